@@ -1,2 +1,7 @@
-//! The command line.
-fn main() {}
+//! The `inkfathom` command.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    inkfathom_cli::run(std::env::args_os())
+}

@@ -13,11 +13,7 @@ pub struct Lab {
 
 impl Lab {
     /// The white that the colour is relative to.
-    pub const WHITE: Self = Self {
-        l: 100.0,
-        a: 0.0,
-        b: 0.0,
-    };
+    pub const WHITE: Self = Self { l: 100.0, a: 0.0, b: 0.0 };
 
     /// Chroma C*ab.
     #[must_use]

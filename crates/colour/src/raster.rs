@@ -228,16 +228,8 @@ mod tests {
                 .flat_map(|row| (0..width).map(move |column| (column, row)))
                 .map(|(column, row)| orientation.seen_at(column, row, width, height))
                 .collect();
-            let (across, down) = if orientation.swaps_sides() {
-                (2, 3)
-            } else {
-                (3, 2)
-            };
-            assert!(
-                places
-                    .iter()
-                    .all(|&(column, row)| column < across && row < down)
-            );
+            let (across, down) = if orientation.swaps_sides() { (2, 3) } else { (3, 2) };
+            assert!(places.iter().all(|&(column, row)| column < across && row < down));
             places.sort_unstable();
             places.dedup();
             assert_eq!(places.len(), 6, "{orientation:?}");
@@ -246,9 +238,6 @@ mod tests {
 
     #[test]
     fn a_quarter_turn_clockwise_brings_the_lower_left_corner_to_the_top_left() {
-        assert_eq!(
-            Orientation::QuarterTurnClockwise.seen_at(0, 1, 3, 2),
-            (0, 0)
-        );
+        assert_eq!(Orientation::QuarterTurnClockwise.seen_at(0, 1, 3, 2), (0, 0));
     }
 }

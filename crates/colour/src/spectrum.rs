@@ -51,11 +51,8 @@ impl Spectrum {
     /// `GridTooNarrow` when the samples don't cover 380 to 730 nm or stand more than 20 nm
     /// apart; `ReflectanceOutOfRange` as in [`Spectrum::new`].
     pub fn resampled(first_nm: f64, step_nm: f64, samples: &[f64]) -> Result<Self, ColourError> {
-        let too_narrow = ColourError::GridTooNarrow {
-            first: first_nm,
-            step: step_nm,
-            count: samples.len(),
-        };
+        let too_narrow =
+            ColourError::GridTooNarrow { first: first_nm, step: step_nm, count: samples.len() };
         let covered = first_nm <= FIRST_BAND_NM && (0.0..=COARSEST_STEP_NM).contains(&step_nm);
         let intervals = (LAST_BAND_NM - first_nm) / step_nm;
         #[expect(
@@ -69,13 +66,7 @@ impl Spectrum {
         let half_base = step_nm.max(STEP_NM);
         let mut bands = [0.0; BANDS];
         for (band, value) in bands.iter_mut().enumerate() {
-            *value = triangle_mean(
-                first_nm,
-                step_nm,
-                samples,
-                Self::nanometres(band),
-                half_base,
-            );
+            *value = triangle_mean(first_nm, step_nm, samples, Self::nanometres(band), half_base);
         }
         Self::new(bands)
     }

@@ -20,11 +20,7 @@ const OFFSET: f64 = 16.0 / 116.0;
 
 impl Xyz {
     /// The white of the ICC profile connection space (ICC.1:2022, table 14), times 100.
-    pub const PCS_WHITE: Self = Self {
-        x: 96.42,
-        y: 100.0,
-        z: 82.49,
-    };
+    pub const PCS_WHITE: Self = Self { x: 96.42, y: 100.0, z: 82.49 };
 
     /// CIELAB relative to a white: the paper gives media-relative colour, the perfect diffuser
     /// absolute colour. Source: CIE 15, ISO/CIE 11664-4.
@@ -33,22 +29,14 @@ impl Xyz {
         let fx = compress(self.x / white.x);
         let fy = compress(self.y / white.y);
         let fz = compress(self.z / white.z);
-        Lab {
-            l: 116.0 * fy - 16.0,
-            a: 500.0 * (fx - fy),
-            b: 200.0 * (fy - fz),
-        }
+        Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
     }
 
     /// Moves a colour from one white to another by scaling each tristimulus value, as ICC
     /// media-relative colour does (ICC.1:2022, annex D).
     #[must_use]
     pub fn rescaled(self, from: Self, to: Self) -> Self {
-        Self {
-            x: self.x / from.x * to.x,
-            y: self.y / from.y * to.y,
-            z: self.z / from.z * to.z,
-        }
+        Self { x: self.x / from.x * to.x, y: self.y / from.y * to.y, z: self.z / from.z * to.z }
     }
 }
 
@@ -67,11 +55,7 @@ impl Lab {
 
 /// The compressing function f(t) of CIELAB.
 fn compress(ratio: f64) -> f64 {
-    if ratio > LINEAR_BELOW {
-        ratio.cbrt()
-    } else {
-        SLOPE * ratio + OFFSET
-    }
+    if ratio > LINEAR_BELOW { ratio.cbrt() } else { SLOPE * ratio + OFFSET }
 }
 
 /// The inverse of [`compress`].

@@ -1,1 +1,28 @@
-//! Under construction.
+//! The façade: a picture and a job in, an estimate or a comparison out.
+//!
+//! 1. [`CountedPicture::count`] reads an opened picture once.
+//! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print mode.
+//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] does it for several sets.
+//!
+//! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
+//! terminal, files by name, HTTP and SQL.
+
+mod assumption;
+mod comparison;
+mod counted_picture;
+mod error;
+mod estimate;
+mod identities;
+mod job;
+mod prepared_set;
+mod print_size;
+
+pub use assumption::{Assumption, Weight};
+pub use comparison::{Comparison, Saving};
+pub use counted_picture::{CountedPicture, ProfileUse};
+pub use error::EstimatingError;
+pub use estimate::{Estimate, estimate, paper_shown};
+pub use identities::Identities;
+pub use job::{Job, RenderingChoice};
+pub use prepared_set::PreparedSet;
+pub use print_size::{PrintSize, SizeOrigin, SizeRequest};

@@ -1,1 +1,35 @@
-//! Under construction.
+//! ICC profiles: from the encoded colours of a picture to colours that inks can be asked for.
+//!
+//! A [`SourceProfile`] says what the numbers of a picture mean; it comes from the file or is
+//! built in. A [`SourceTransform`] takes encoded colours to CIELAB of the profile connection
+//! space (D50), in floating point and without shortcuts: exact and slow, for the thousands of
+//! colours of a census and not for millions of pixels.
+//!
+//! ```
+//! use inkfathom_icc::{RenderingIntent, SourceProfile, SourceTransform};
+//!
+//! let profile = SourceProfile::srgb();
+//! let transform = SourceTransform::new(&profile, RenderingIntent::RelativeColorimetric)?;
+//! let colours = transform.to_lab(&[1.0, 1.0, 1.0, 0.5, 0.5, 0.5])?;
+//! assert!((colours[0].l - 100.0).abs() < 1e-3);
+//! assert!((colours[1].l - 53.389).abs() < 1e-3);
+//! # Ok::<(), inkfathom_icc::IccError>(())
+//! ```
+//!
+//! All calls of the colour management library are in this crate. It is told nothing that it
+//! could print, and sees no profile whose header has not been checked.
+//!
+//! Deliberately absent: inks by name, and black-point compensation, for which
+//! [`SourceTransform::black_point`] only gives the source's side.
+
+mod error;
+mod pcs;
+mod profile_header;
+mod rendering_intent;
+mod source_profile;
+mod source_transform;
+
+pub use error::IccError;
+pub use rendering_intent::RenderingIntent;
+pub use source_profile::{MOST_PROFILE_BYTES, SourceProfile};
+pub use source_transform::SourceTransform;

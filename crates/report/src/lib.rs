@@ -1,1 +1,13 @@
-//! Under construction.
+//! Estimates and comparisons as terminal tables, JSON and CSV.
+//!
+//! The serialised forms in [`wire`] belong to this room and carry their own version; they change
+//! only with it. Deliberately absent: computing anything new, and where the text goes.
+
+mod comparison_table;
+mod csv_form;
+mod estimate_table;
+mod from_estimates;
+mod report_document;
+pub mod wire;
+
+pub use report_document::{FileOutcome, Report};

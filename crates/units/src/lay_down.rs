@@ -69,11 +69,9 @@ mod tests {
 
     #[test]
     fn dot_geometry_gives_the_worked_lay_downs() {
-        for (dpi, picolitres, expected) in [
-            (600.0, 10.0, 5.580),
-            (1200.0, 4.0, 8.928),
-            (720.0, 7.0, 5.625),
-        ] {
+        for (dpi, picolitres, expected) in
+            [(600.0, 10.0, 5.580), (1200.0, 4.0, 8.928), (720.0, 7.0, 5.625)]
+        {
             let dpi = DotsPerInch::from_dots_per_inch(dpi).unwrap();
             let drop = DropVolume::from_picolitres(picolitres).unwrap();
             let lay_down = LayDown::from_dots(dpi, dpi, 1.0, drop).unwrap();

@@ -70,9 +70,7 @@ impl FromStr for Length {
             example: "60cm, 600mm, 0.6m or 24in",
         };
         let trimmed = text.trim();
-        let unit_at = trimmed
-            .find(|c: char| c.is_ascii_alphabetic())
-            .ok_or_else(unreadable)?;
+        let unit_at = trimmed.find(|c: char| c.is_ascii_alphabetic()).ok_or_else(unreadable)?;
         let (number, unit) = trimmed.split_at(unit_at);
         let number: f64 = number.trim().parse().map_err(|_| unreadable())?;
         match unit {

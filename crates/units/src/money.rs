@@ -63,14 +63,8 @@ mod tests {
 
     #[test]
     fn money_keeps_its_decimals_and_names_an_unknown_currency() {
-        assert_eq!(
-            Money::parse("79.50", "EUR").unwrap().to_string(),
-            "79.50 EUR"
-        );
+        assert_eq!(Money::parse("79.50", "EUR").unwrap().to_string(), "79.50 EUR");
         let message = Money::parse("79.50", "EURO").unwrap_err().to_string();
-        assert!(
-            message.contains("`EURO` is not a currency code"),
-            "{message}"
-        );
+        assert!(message.contains("`EURO` is not a currency code"), "{message}");
     }
 }

@@ -1,0 +1,97 @@
+use crate::lattice::{Lattice, RGB_BITS, RGB_PLACES};
+use crate::sample::Sample;
+
+/// What a cell knows of its pixels: how many there are, and the sums of their samples.
+///
+/// The sums that a colour model has no use for stay zero.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Cell {
+    pub(crate) pixels: u64,
+    pub(crate) sums: [u64; 3],
+}
+
+impl Cell {
+    pub(crate) fn add(&mut self, other: &Self) {
+        self.pixels += other.pixels;
+        for (sum, more) in self.sums.iter_mut().zip(other.sums) {
+            *sum += more;
+        }
+    }
+}
+
+/// All cells of a lattice, ready for counting: 8 MiB for RGB.
+///
+/// An exact histogram of 2^24 counters, folded into cells afterwards, was measured against this
+/// on 24-megapixel pictures. It gave 190–430 MP/s, depending on noise, where adding to the cells
+/// gives 360–590: the counters miss the cache, the cells rarely do. So there is one way of
+/// counting for both depths.
+pub(crate) struct CellGrid {
+    lattice: Lattice,
+    cells: Vec<Cell>,
+    white: u64,
+}
+
+impl CellGrid {
+    pub(crate) fn new(lattice: Lattice) -> Self {
+        Self { lattice, cells: vec![Cell::default(); lattice.cells()], white: 0 }
+    }
+
+    /// Counts opaque pixels, `lattice.channels()` samples each.
+    pub(crate) fn count<T: Sample>(&mut self, pixels: &[T]) {
+        match self.lattice {
+            Lattice::Gray(_) => self.count_gray(pixels),
+            Lattice::Rgb(_) => self.count_rgb(pixels),
+        }
+    }
+
+    fn count_gray<T: Sample>(&mut self, pixels: &[T]) {
+        let shift = self.lattice.shift();
+        for gray in pixels {
+            if *gray == T::MAX {
+                self.white += 1;
+                continue;
+            }
+            let cell = &mut self.cells[gray.index() >> shift];
+            cell.pixels += 1;
+            cell.sums[0] += gray.widened();
+        }
+    }
+
+    fn count_rgb<T: Sample>(&mut self, pixels: &[T]) {
+        // Known at compile time, unlike the lattice's own.
+        let shift = T::BITS - RGB_BITS;
+        let [red_place, green_place, blue_place] = RGB_PLACES;
+        for [red, green, blue] in pixels.as_chunks::<3>().0 {
+            // The maximum has all bits set, so that one comparison is enough.
+            if red.index() & green.index() & blue.index() == T::MAX.index() {
+                self.white += 1;
+                continue;
+            }
+            let key = (red.index() >> shift) << red_place
+                | (green.index() >> shift) << green_place
+                | (blue.index() >> shift) << blue_place;
+            let cell = &mut self.cells[key];
+            cell.pixels += 1;
+            cell.sums[0] += red.widened();
+            cell.sums[1] += green.widened();
+            cell.sums[2] += blue.widened();
+        }
+    }
+
+    /// The cells that hold pixels, by rising key; white comes last.
+    pub(crate) fn into_occupied(self) -> Vec<(u32, Cell)> {
+        let white = self.white_cell();
+        let white_key = self.lattice.white_key();
+        (0..white_key)
+            .zip(self.cells)
+            .chain([(white_key, white)])
+            .filter(|(_, cell)| cell.pixels > 0)
+            .collect()
+    }
+
+    fn white_cell(&self) -> Cell {
+        let mut sums = [0; 3];
+        sums[..self.lattice.channels()].fill(self.white * self.lattice.full_scale());
+        Cell { pixels: self.white, sums }
+    }
+}

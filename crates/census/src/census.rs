@@ -1,0 +1,158 @@
+use std::cmp::Ordering;
+
+use colour::{BitDepth, ColourModel};
+
+use crate::cells::Cell;
+use crate::lattice::Lattice;
+use crate::{CensusError, SourceColour};
+
+/// The most pixels of a census: the sums of 16-bit samples then fit 64 bits. Far above the 10
+/// gigapixels that the trade prints.
+pub(crate) const MOST_PIXELS: u64 = 1 << 48;
+
+/// How many pixels of a picture have which colour.
+///
+/// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB, one for each
+/// sample for gray of 8 bits, 4096 for gray of 16 bits. Each occupied cell holds the number of
+/// its pixels and their exact mean colour. White, every sample at its maximum, has a cell of its
+/// own, so that it is never averaged with near-white. Pixels without opacity are counted
+/// apart.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ColourCensus {
+    lattice: Lattice,
+    unprinted: u64,
+    /// Occupied cells by rising key.
+    cells: Vec<(u32, Cell)>,
+}
+
+/// A colour of a picture and the area it takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CensusEntry {
+    /// The mean colour of the pixels of a cell.
+    pub colour: SourceColour,
+    /// How many pixels the cell has, at least 1.
+    pub pixels: u64,
+}
+
+impl ColourCensus {
+    /// A census of nothing, to merge tiles into.
+    ///
+    /// # Errors
+    ///
+    /// `UnsupportedModel` for CMYK, which has no lattice yet.
+    pub fn empty(model: ColourModel, depth: BitDepth) -> Result<Self, CensusError> {
+        let lattice = Lattice::of(model, depth).ok_or(CensusError::UnsupportedModel { model })?;
+        Ok(Self::of_cells(lattice, 0, Vec::new()))
+    }
+
+    pub(crate) const fn of_cells(
+        lattice: Lattice,
+        unprinted: u64,
+        cells: Vec<(u32, Cell)>,
+    ) -> Self {
+        Self { lattice, unprinted, cells }
+    }
+
+    /// What the samples of the colours mean.
+    #[must_use]
+    pub const fn model(&self) -> ColourModel {
+        self.lattice.model()
+    }
+
+    /// Bits of a sample of the picture.
+    #[must_use]
+    pub const fn depth(&self) -> BitDepth {
+        self.lattice.depth()
+    }
+
+    /// Pixels without any opacity: they count in the area but take no ink.
+    #[must_use]
+    pub const fn unprinted(&self) -> u64 {
+        self.unprinted
+    }
+
+    /// All pixels, unprinted ones included.
+    #[must_use]
+    pub fn pixels(&self) -> u64 {
+        let printed: u64 = self.cells.iter().map(|(_, cell)| cell.pixels).sum();
+        printed + self.unprinted
+    }
+
+    /// The colours in a fixed order, white last. Unprinted pixels are not among them.
+    pub fn entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
+        self.cells
+            .iter()
+            .map(|(_, cell)| CensusEntry { colour: self.mean(cell), pixels: cell.pixels })
+    }
+
+    /// Adds the pixels of another part of the same picture. Merging all parts gives the census
+    /// of the whole, bit for bit.
+    ///
+    /// # Errors
+    ///
+    /// `Unlike` when colour model or depth differ, `TooManyPixels` above 2^48 pixels; this
+    /// census is then unchanged.
+    pub fn merge(&mut self, other: &Self) -> Result<(), CensusError> {
+        if self.lattice != other.lattice {
+            return Err(CensusError::Unlike {
+                one: self.lattice.to_string(),
+                other: other.lattice.to_string(),
+            });
+        }
+        check_pixels(self.pixels().saturating_add(other.pixels()))?;
+        self.unprinted += other.unprinted;
+        self.cells = merged(&self.cells, &other.cells);
+        Ok(())
+    }
+
+    pub(crate) const fn lattice(&self) -> Lattice {
+        self.lattice
+    }
+
+    pub(crate) fn cells(&self) -> &[(u32, Cell)] {
+        &self.cells
+    }
+
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "the mean of exact sums is rounded once, to the nearest double"
+    )]
+    fn mean(&self, cell: &Cell) -> SourceColour {
+        let full = (cell.pixels * self.lattice.full_scale()) as f64;
+        let [first, second, third] = cell.sums.map(|sum| sum as f64 / full);
+        match self.lattice {
+            Lattice::Gray(_) => SourceColour::Gray(first),
+            Lattice::Rgb(_) => SourceColour::Rgb([first, second, third]),
+        }
+    }
+}
+
+/// Refuses more pixels than the sums can hold.
+pub(crate) const fn check_pixels(pixels: u64) -> Result<(), CensusError> {
+    if pixels > MOST_PIXELS {
+        return Err(CensusError::TooManyPixels { pixels, limit: MOST_PIXELS });
+    }
+    Ok(())
+}
+
+/// Merges two lists that rise by key.
+fn merged(one: &[(u32, Cell)], other: &[(u32, Cell)]) -> Vec<(u32, Cell)> {
+    let mut all = Vec::with_capacity(one.len().max(other.len()));
+    let (mut left, mut right) = (one.iter().peekable(), other.iter().peekable());
+    while let (Some(a), Some(b)) = (left.peek(), right.peek()) {
+        match a.0.cmp(&b.0) {
+            Ordering::Less => all.extend(left.next()),
+            Ordering::Greater => all.extend(right.next()),
+            Ordering::Equal => {
+                let (key, mut sum) = **a;
+                sum.add(&b.1);
+                all.push((key, sum));
+                left.next();
+                right.next();
+            }
+        }
+    }
+    all.extend(left);
+    all.extend(right);
+    all
+}

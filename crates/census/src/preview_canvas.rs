@@ -1,0 +1,179 @@
+use std::sync::{Mutex, PoisonError};
+
+use colour::{Orientation, RasterFormat};
+
+use crate::linear_light;
+use crate::preview::{MOST_PREVIEW_PIXELS, Preview};
+use crate::sample::Sample;
+
+/// The preview while it is painted, as stored and not yet turned.
+///
+/// Light is summed in integers, so picture rows may come in any order and from any thread. Each
+/// row of the preview has a lock of its own, on which two counters meet only where their bands
+/// touch; it is encoded as soon as its last picture row is in, so that sums are never kept for
+/// the whole preview.
+pub(crate) struct PreviewCanvas {
+    format: RasterFormat,
+    /// Side of the square of picture pixels that makes one pixel of the preview.
+    factor: u32,
+    rows: Vec<Mutex<CanvasRow>>,
+}
+
+/// A row of the preview: first sums, then samples.
+#[derive(Default)]
+struct CanvasRow {
+    /// Picture rows that are in the sums.
+    added: u32,
+    sums: Vec<u64>,
+    samples: Vec<u16>,
+}
+
+impl PreviewCanvas {
+    pub(crate) fn new(format: RasterFormat) -> Self {
+        let factor = smallest_factor(format.width, format.height);
+        let rows = 0..format.height.div_ceil(factor);
+        Self { format, factor, rows: rows.map(|_| Mutex::default()).collect() }
+    }
+
+    /// Adds the light of one picture row, opaque samples without alpha.
+    pub(crate) fn add<T: Sample>(&self, picture_row: u32, samples: &[T]) {
+        let place = picture_row / self.factor;
+        let first = place * self.factor;
+        let row = &self.rows[place as usize];
+        let mut row = row.lock().unwrap_or_else(PoisonError::into_inner);
+        row.sums.resize(self.samples_across(), 0);
+        if self.channels() == 1 {
+            add_light::<T, 1>(&mut row.sums, samples, self.factor as usize);
+        } else {
+            add_light::<T, 3>(&mut row.sums, samples, self.factor as usize);
+        }
+        row.added += 1;
+        if row.added == self.factor.min(self.format.height - first) {
+            self.encode(&mut row);
+        }
+    }
+
+    /// The finished preview; rows without any picture row show the backdrop.
+    pub(crate) fn into_preview(self, backdrop: [u16; 3], orientation: Orientation) -> Preview {
+        let (across, down) = (self.across(), self.format.height.div_ceil(self.factor));
+        let samples = self.encoded_rows(backdrop).concat();
+        let (width, height) =
+            if orientation.swaps_sides() { (down, across) } else { (across, down) };
+        Preview {
+            width,
+            height,
+            model: self.format.model,
+            samples: turned(samples, self.channels(), across, down, orientation),
+        }
+    }
+
+    fn encoded_rows(&self, backdrop: [u16; 3]) -> Vec<Vec<u16>> {
+        let encoded = |row: &Mutex<CanvasRow>| {
+            let mut row = row.lock().unwrap_or_else(PoisonError::into_inner);
+            if row.added == 0 {
+                return backdrop[..self.channels()].repeat(self.across() as usize);
+            }
+            if row.samples.is_empty() {
+                self.encode(&mut row);
+            }
+            std::mem::take(&mut row.samples)
+        };
+        self.rows.iter().map(encoded).collect()
+    }
+
+    /// Turns the sums of a row into samples.
+    fn encode(&self, row: &mut CanvasRow) {
+        let sums = std::mem::take(&mut row.sums);
+        let whole = u64::from(self.factor) * u64::from(row.added);
+        let cut = self.format.width - (self.across() - 1) * self.factor;
+        let last = u64::from(cut) * u64::from(row.added);
+        let (body, end) = sums.split_at(sums.len() - self.channels());
+        let mean = |sum: &u64, pixels: u64| linear_light::encoded((sum + pixels / 2) / pixels);
+        row.samples.reserve_exact(sums.len());
+        row.samples.extend(body.iter().map(|sum| mean(sum, whole)));
+        row.samples.extend(end.iter().map(|sum| mean(sum, last)));
+    }
+
+    const fn channels(&self) -> usize {
+        self.format.model.channels()
+    }
+
+    /// Pixels in a row of the preview.
+    const fn across(&self) -> u32 {
+        self.format.width.div_ceil(self.factor)
+    }
+
+    const fn samples_across(&self) -> usize {
+        self.across() as usize * self.channels()
+    }
+}
+
+/// Brings samples from their stored order to the order in which they are seen.
+fn turned(
+    samples: Vec<u16>,
+    channels: usize,
+    across: u32,
+    down: u32,
+    orientation: Orientation,
+) -> Vec<u16> {
+    if orientation == Orientation::Upright {
+        return samples;
+    }
+    let width = if orientation.swaps_sides() { down } else { across } as usize;
+    let mut seen = vec![0; samples.len()];
+    let places = (0..down).flat_map(|row| (0..across).map(move |column| (column, row)));
+    for (pixel, (column, row)) in samples.chunks_exact(channels).zip(places) {
+        let (x, y) = orientation.seen_at(column, row, across, down);
+        let at = (y as usize * width + x as usize) * channels;
+        seen[at..at + channels].copy_from_slice(pixel);
+    }
+    seen
+}
+
+/// The smallest side of a square for which the preview keeps to [`MOST_PREVIEW_PIXELS`].
+fn smallest_factor(width: u32, height: u32) -> u32 {
+    let pixels =
+        |factor: u32| u64::from(width.div_ceil(factor)) * u64::from(height.div_ceil(factor));
+    // No smaller factor can do, as cut squares only add pixels.
+    let least = (u64::from(width) * u64::from(height) / MOST_PREVIEW_PIXELS).isqrt();
+    let least = u32::try_from(least).unwrap_or(u32::MAX).max(1);
+    (least..u32::MAX).find(|factor| pixels(*factor) <= MOST_PREVIEW_PIXELS).unwrap_or(u32::MAX)
+}
+
+/// Adds `factor` pixels at a time to the `C` sums of a preview pixel.
+///
+/// The sum of a square fits: at most 2^16 × 2^16 pixels of 2^26 each.
+fn add_light<T: Sample, const C: usize>(sums: &mut [u64], samples: &[T], factor: usize) {
+    let table = T::light_table();
+    let squares = samples.as_chunks::<C>().0.chunks(factor);
+    for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
+        let mut part = [0_u64; C];
+        for pixel in pixels {
+            for (sum, sample) in part.iter_mut().zip(pixel) {
+                *sum += sample.light(table);
+            }
+        }
+        for (sum, more) in sums.iter_mut().zip(part) {
+            *sum += more;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_factor_is_the_smallest_that_keeps_the_limit() {
+        for (width, height, factor) in [
+            (1, 1, 1),
+            (2000, 1000, 1),
+            (2001, 1000, 2),
+            (6000, 4000, 4),
+            (10_000, 10_000, 8),
+            (u32::MAX, 1, 2148),
+        ] {
+            assert_eq!(smallest_factor(width, height), factor, "{width} × {height}");
+        }
+    }
+}

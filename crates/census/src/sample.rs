@@ -1,0 +1,125 @@
+use colour::Samples;
+
+use crate::linear_light;
+
+/// A sample as stored: a byte or a 16-bit word.
+pub(crate) trait Sample: Copy + Eq + Send + Sync + 'static {
+    /// Full scale: white of gray and RGB, opaque of alpha.
+    const MAX: Self;
+    const BITS: u32;
+
+    /// The samples of a band, or `None` if they have the other depth.
+    fn of(samples: &Samples) -> Option<&[Self]>;
+
+    fn widened(self) -> u64;
+
+    /// The sample of an integer that is at most `MAX`; a larger one gives `MAX`.
+    fn saturated(value: u64) -> Self;
+
+    /// The sample of a fraction of full scale, rounded to the nearest, halves up.
+    fn from_fraction(fraction: f64) -> Self;
+
+    /// An entry for each sample value, so that look-ups need no check of bounds.
+    type LightTable: 'static;
+
+    /// Light of each sample value in parts of [`linear_light::ONE`].
+    fn light_table() -> &'static Self::LightTable;
+
+    fn light(self, table: &Self::LightTable) -> u64;
+
+    fn index(self) -> usize;
+}
+
+impl Sample for u8 {
+    const MAX: Self = Self::MAX;
+    const BITS: u32 = Self::BITS;
+
+    fn of(samples: &Samples) -> Option<&[Self]> {
+        match samples {
+            Samples::Eight(samples) => Some(samples),
+            Samples::Sixteen(_) => None,
+        }
+    }
+
+    #[inline]
+    fn widened(self) -> u64 {
+        u64::from(self)
+    }
+
+    #[inline]
+    fn saturated(value: u64) -> Self {
+        Self::try_from(value).unwrap_or(Self::MAX)
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "float to integer casts saturate, and the fraction is checked by the caller"
+    )]
+    fn from_fraction(fraction: f64) -> Self {
+        (fraction * f64::from(Self::MAX)).round() as Self
+    }
+
+    type LightTable = [u32; 256];
+
+    fn light_table() -> &'static Self::LightTable {
+        linear_light::of_bytes()
+    }
+
+    #[inline]
+    fn light(self, table: &Self::LightTable) -> u64 {
+        u64::from(table[usize::from(self)])
+    }
+
+    #[inline]
+    fn index(self) -> usize {
+        usize::from(self)
+    }
+}
+
+impl Sample for u16 {
+    const MAX: Self = Self::MAX;
+    const BITS: u32 = Self::BITS;
+
+    fn of(samples: &Samples) -> Option<&[Self]> {
+        match samples {
+            Samples::Sixteen(samples) => Some(samples),
+            Samples::Eight(_) => None,
+        }
+    }
+
+    #[inline]
+    fn widened(self) -> u64 {
+        u64::from(self)
+    }
+
+    #[inline]
+    fn saturated(value: u64) -> Self {
+        Self::try_from(value).unwrap_or(Self::MAX)
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "float to integer casts saturate, and the fraction is checked by the caller"
+    )]
+    fn from_fraction(fraction: f64) -> Self {
+        (fraction * f64::from(Self::MAX)).round() as Self
+    }
+
+    type LightTable = [u32; 65_536];
+
+    fn light_table() -> &'static Self::LightTable {
+        linear_light::of_words()
+    }
+
+    #[inline]
+    fn light(self, table: &Self::LightTable) -> u64 {
+        u64::from(table[usize::from(self)])
+    }
+
+    #[inline]
+    fn index(self) -> usize {
+        usize::from(self)
+    }
+}

@@ -1,0 +1,271 @@
+use colour::Orientation;
+use units::DotsPerInch;
+
+use crate::byte_reader::ByteReader;
+use crate::cells::Cell;
+use crate::census::check_pixels;
+use crate::lattice::Lattice;
+use crate::preview::MOST_PREVIEW_PIXELS;
+use crate::stored_header::{StoredHeader, damaged};
+use crate::{Backdrop, CensusError, ColourCensus, Preview};
+
+/// The first bytes of a stored census.
+const MAGIC: &str = "INKFCENS";
+/// The form that is written, and the newest that is read.
+const FORM: u32 = 1;
+/// Longest header in bytes: the texts in it are names, not documents.
+const LONGEST_HEADER: usize = 1 << 16;
+
+/// A census with all that later questions need, in the form that is kept on disk.
+///
+/// | section  | content                                                                |
+/// |----------|------------------------------------------------------------------------|
+/// | magic    | `INKFCENS`                                                             |
+/// | form     | `u32`, now 1                                                           |
+/// | header   | `u32` length, then JSON: where it comes from, lengths of what follows  |
+/// | profile  | the embedded ICC profile, if the header announces one                  |
+/// | cells    | keys `u32`, then pixels `u64`, then sums `u64` (one or three a cell)   |
+/// | preview  | samples `u16`                                                          |
+/// | checksum | BLAKE3 of all bytes before it, 32 bytes                                |
+///
+/// Numbers are little-endian. The round trip is exact to the last bit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StoredCensus {
+    /// What the census was made from.
+    pub origin: Origin,
+    /// The embedded ICC profile, as found in the file.
+    pub profile: Option<Vec<u8>>,
+    /// The colours.
+    pub census: ColourCensus,
+    /// The picture made small, of the census's colour model.
+    pub preview: Preview,
+}
+
+/// What a census was made from. Colour model and depth are the census's own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Origin {
+    /// BLAKE3 hash of the file.
+    pub content: [u8; 32],
+    /// Name of the file format.
+    pub file_format: String,
+    /// Pixels in a row, before the orientation is applied.
+    pub width: u32,
+    /// Rows, before the orientation is applied.
+    pub height: u32,
+    /// How the rows were turned for the preview.
+    pub orientation: Orientation,
+    /// What the picture was laid on.
+    pub backdrop: Backdrop,
+    /// Pixels per inch, if the file states them.
+    pub resolution: Option<Resolution>,
+    /// Version of the program that took the census.
+    pub program_version: String,
+}
+
+/// Pixels per inch of the stored rows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Resolution {
+    /// Along a row.
+    pub across: DotsPerInch,
+    /// From row to row.
+    pub along: DotsPerInch,
+}
+
+impl StoredCensus {
+    /// Writes the stored form.
+    ///
+    /// # Errors
+    ///
+    /// `Unstorable` when the parts don't belong together (pixels, preview, backdrop) or a text
+    /// of the origin is too long: what is written can always be read back.
+    pub fn to_bytes(&self) -> Result<Vec<u8>, CensusError> {
+        self.check().map_err(unstorable)?;
+        let header = serde_json::to_vec(&StoredHeader::of(self))
+            .map_err(|error| unstorable(error.to_string()))?;
+        let mut bytes = MAGIC.as_bytes().to_vec();
+        bytes.extend(FORM.to_le_bytes());
+        bytes.extend(header_length(&header)?.to_le_bytes());
+        bytes.extend(header);
+        bytes.extend(self.profile.iter().flatten());
+        self.write_cells(&mut bytes);
+        bytes.extend(self.preview.samples.iter().flat_map(|sample| sample.to_le_bytes()));
+        let checksum = blake3::hash(&bytes);
+        bytes.extend(checksum.as_bytes());
+        Ok(bytes)
+    }
+
+    /// Reads the stored form.
+    ///
+    /// # Errors
+    ///
+    /// `Foreign` when the bytes are something else, `Newer` for a later form, `Damaged` when
+    /// they have changed since they were written.
+    pub fn from_bytes(bytes: &[u8]) -> Result<Self, CensusError> {
+        let rest =
+            bytes.strip_prefix(MAGIC.as_bytes()).ok_or(CensusError::Foreign { magic: MAGIC })?;
+        let mut reader = ByteReader::new(rest);
+        check_form(reader.number_32()?)?;
+        check_checksum(bytes)?;
+        let header = read_header(&mut reader)?;
+        let stored = read_sections(&mut reader, header)?;
+        if reader.remaining() != blake3::OUT_LEN {
+            return Err(damaged("bytes behind the preview".to_owned()));
+        }
+        stored.check().map_err(damaged)?;
+        Ok(stored)
+    }
+
+    fn write_cells(&self, bytes: &mut Vec<u8>) {
+        let channels = self.census.lattice().channels();
+        let cells = self.census.cells();
+        bytes.extend(cells.iter().flat_map(|(key, _)| key.to_le_bytes()));
+        bytes.extend(cells.iter().flat_map(|(_, cell)| cell.pixels.to_le_bytes()));
+        let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]);
+        bytes.extend(sums.flat_map(|sum| sum.to_le_bytes()));
+    }
+
+    /// Says what does not fit when the parts don't belong together.
+    fn check(&self) -> Result<(), String> {
+        let backdrop = self.origin.backdrop.samples::<u16>(self.census.model());
+        backdrop.map_err(|error| error.to_string())?;
+        self.check_rows()?;
+        self.check_preview()
+    }
+
+    /// The census must hold whole rows of the picture; damaged rows may be missing.
+    fn check_rows(&self) -> Result<(), String> {
+        let (width, height) = (self.origin.width, self.origin.height);
+        let pixels = self.census.pixels();
+        let rows = pixels.checked_div(u64::from(width)).unwrap_or(0);
+        if pixels > 0 && rows * u64::from(width) == pixels && rows <= u64::from(height) {
+            return Ok(());
+        }
+        Err(format!("{pixels} pixels are not rows of a picture of {width} × {height}"))
+    }
+
+    fn check_preview(&self) -> Result<(), String> {
+        let Preview { width, height, model, ref samples } = self.preview;
+        let pixels = u64::from(width) * u64::from(height);
+        let expected = pixels.saturating_mul(model.channels() as u64);
+        let sized = (1..=MOST_PREVIEW_PIXELS).contains(&pixels);
+        if model == self.census.model() && sized && samples.len() as u64 == expected {
+            return Ok(());
+        }
+        let count = samples.len();
+        Err(format!("a {model} preview of {width} × {height} with {count} samples"))
+    }
+}
+
+const fn unstorable(detail: String) -> CensusError {
+    CensusError::Unstorable { detail }
+}
+
+fn header_length(header: &[u8]) -> Result<u32, CensusError> {
+    match u32::try_from(header.len()) {
+        Ok(length) if header.len() <= LONGEST_HEADER => Ok(length),
+        _ => Err(unstorable(format!(
+            "its header takes {} bytes, above {LONGEST_HEADER}",
+            header.len()
+        ))),
+    }
+}
+
+fn check_form(found: u32) -> Result<(), CensusError> {
+    if found > FORM {
+        return Err(CensusError::Newer { found, newest: FORM });
+    }
+    if found < FORM {
+        return Err(damaged(format!("form {found} was never written")));
+    }
+    Ok(())
+}
+
+fn check_checksum(bytes: &[u8]) -> Result<(), CensusError> {
+    let split = bytes.len().saturating_sub(blake3::OUT_LEN);
+    let (content, checksum) = bytes.split_at(split);
+    if blake3::hash(content).as_bytes() != checksum {
+        return Err(damaged("the checksum does not match".to_owned()));
+    }
+    Ok(())
+}
+
+fn read_header(reader: &mut ByteReader) -> Result<StoredHeader, CensusError> {
+    let length = reader.number_32()?;
+    if length as usize > LONGEST_HEADER {
+        return Err(damaged(format!("a header of {length} bytes")));
+    }
+    let header = reader.bytes(u64::from(length))?;
+    serde_json::from_slice(header).map_err(|error| damaged(error.to_string()))
+}
+
+fn read_sections(
+    reader: &mut ByteReader,
+    header: StoredHeader,
+) -> Result<StoredCensus, CensusError> {
+    let lattice = header.lattice()?;
+    let profile = header.profile_bytes.map(|length| reader.bytes(length));
+    let profile = profile.transpose()?.map(<[u8]>::to_vec);
+    let cells = read_cells(reader, lattice, header.cells)?;
+    check_cells(lattice, header.unprinted, &cells)?;
+    let census = ColourCensus::of_cells(lattice, header.unprinted, cells);
+    let preview = read_preview(reader, &header, lattice)?;
+    Ok(StoredCensus { origin: header.into_origin()?, profile, census, preview })
+}
+
+fn read_cells(
+    reader: &mut ByteReader,
+    lattice: Lattice,
+    count: u64,
+) -> Result<Vec<(u32, Cell)>, CensusError> {
+    let channels = lattice.channels();
+    let keys = reader.numbers(count, u32::from_le_bytes)?;
+    let pixels = reader.numbers(count, u64::from_le_bytes)?;
+    let sums = reader.numbers(count.saturating_mul(channels as u64), u64::from_le_bytes)?;
+    let cells = pixels.into_iter().zip(sums.chunks_exact(channels));
+    let cells = cells.map(|(pixels, sums)| {
+        let mut cell = Cell { pixels, sums: [0; 3] };
+        cell.sums[..channels].copy_from_slice(sums);
+        cell
+    });
+    Ok(keys.into_iter().zip(cells).collect())
+}
+
+/// Refuses cells that no picture gives, so that later arithmetic on them can't overflow.
+fn check_cells(lattice: Lattice, unprinted: u64, cells: &[(u32, Cell)]) -> Result<(), CensusError> {
+    let rising = cells.is_sorted_by(|one, other| one.0 < other.0);
+    let known = cells.iter().all(|(key, _)| *key <= lattice.white_key());
+    if !rising || !known {
+        return Err(damaged("keys of cells are out of order".to_owned()));
+    }
+    let add = |sum: u64, (_, cell): &(u32, Cell)| sum.saturating_add(cell.pixels);
+    check_pixels(cells.iter().fold(unprinted, add))?;
+    match cells.iter().find(|(key, cell)| !holds(lattice, *key, cell)) {
+        Some((key, _)) => Err(damaged(format!("cell {key} holds colours of another cell"))),
+        None => Ok(()),
+    }
+}
+
+/// Whether the mean of a cell lies within the cell; its pixels are at most 2^48.
+fn holds(lattice: Lattice, key: u32, cell: &Cell) -> bool {
+    let within = |channel: usize| {
+        let (low, high) = lattice.bounds(key, channel);
+        (low * cell.pixels..=high * cell.pixels).contains(&cell.sums[channel])
+    };
+    cell.pixels > 0 && (0..lattice.channels()).all(within)
+}
+
+fn read_preview(
+    reader: &mut ByteReader,
+    header: &StoredHeader,
+    lattice: Lattice,
+) -> Result<Preview, CensusError> {
+    let (width, height) = (header.preview_width, header.preview_height);
+    let pixels = u64::from(width) * u64::from(height);
+    let samples = pixels.saturating_mul(lattice.channels() as u64);
+    Ok(Preview {
+        width,
+        height,
+        model: lattice.model(),
+        samples: reader.numbers(samples, u16::from_le_bytes)?,
+    })
+}

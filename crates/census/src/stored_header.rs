@@ -1,0 +1,149 @@
+//! The wire form of what a stored census says about itself: JSON, form 1.
+
+use colour::{BitDepth, Orientation};
+use serde::{Deserialize, Serialize};
+use units::DotsPerInch;
+
+use crate::lattice::Lattice;
+use crate::stored::{Origin, Resolution, StoredCensus};
+use crate::{Backdrop, CensusError, SourceColour};
+
+/// Fields of the header, with the lengths of the sections behind it.
+#[derive(Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct StoredHeader {
+    content_blake3: String,
+    file_format: String,
+    width: u32,
+    height: u32,
+    model: WireModel,
+    depth: u8,
+    /// The number of the Exif tag.
+    orientation: u16,
+    /// `null` is media white.
+    backdrop: Option<WireColour>,
+    resolution: Option<WireResolution>,
+    program_version: String,
+    pub(crate) profile_bytes: Option<u64>,
+    pub(crate) unprinted: u64,
+    pub(crate) cells: u64,
+    pub(crate) preview_width: u32,
+    pub(crate) preview_height: u32,
+}
+
+#[derive(Deserialize, Serialize)]
+#[serde(rename_all = "lowercase")]
+enum WireModel {
+    Gray,
+    Rgb,
+}
+
+#[derive(Deserialize, Serialize)]
+#[serde(rename_all = "lowercase")]
+enum WireColour {
+    Gray(f64),
+    Rgb([f64; 3]),
+}
+
+/// In dots per inch.
+#[derive(Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+struct WireResolution {
+    across: f64,
+    along: f64,
+}
+
+impl StoredHeader {
+    pub(crate) fn of(stored: &StoredCensus) -> Self {
+        let (origin, lattice) = (&stored.origin, stored.census.lattice());
+        Self {
+            content_blake3: blake3::Hash::from_bytes(origin.content).to_hex().to_string(),
+            file_format: origin.file_format.clone(),
+            width: origin.width,
+            height: origin.height,
+            model: match lattice {
+                Lattice::Gray(_) => WireModel::Gray,
+                Lattice::Rgb(_) => WireModel::Rgb,
+            },
+            depth: match lattice.depth() {
+                BitDepth::Eight => 8,
+                BitDepth::Sixteen => 16,
+            },
+            orientation: tag_of(origin.orientation),
+            backdrop: wire_backdrop(origin.backdrop),
+            resolution: origin.resolution.map(WireResolution::of),
+            program_version: origin.program_version.clone(),
+            profile_bytes: stored.profile.as_ref().map(|profile| profile.len() as u64),
+            unprinted: stored.census.unprinted(),
+            cells: stored.census.cells().len() as u64,
+            preview_width: stored.preview.width,
+            preview_height: stored.preview.height,
+        }
+    }
+
+    pub(crate) fn lattice(&self) -> Result<Lattice, CensusError> {
+        let depth = match self.depth {
+            8 => BitDepth::Eight,
+            16 => BitDepth::Sixteen,
+            bits => return Err(damaged(format!("samples of {bits} bits"))),
+        };
+        Ok(match self.model {
+            WireModel::Gray => Lattice::Gray(depth),
+            WireModel::Rgb => Lattice::Rgb(depth),
+        })
+    }
+
+    pub(crate) fn into_origin(self) -> Result<Origin, CensusError> {
+        let content = blake3::Hash::from_hex(&self.content_blake3)
+            .map_err(|_| damaged(format!("content hash `{}`", self.content_blake3)))?;
+        let orientation = Orientation::from_tag(self.orientation)
+            .ok_or_else(|| damaged(format!("orientation {}", self.orientation)))?;
+        let resolution = self.resolution.map(WireResolution::into_resolution);
+        Ok(Origin {
+            content: *content.as_bytes(),
+            file_format: self.file_format,
+            width: self.width,
+            height: self.height,
+            orientation,
+            backdrop: match self.backdrop {
+                None => Backdrop::MediaWhite,
+                Some(WireColour::Gray(sample)) => Backdrop::Colour(SourceColour::Gray(sample)),
+                Some(WireColour::Rgb(samples)) => Backdrop::Colour(SourceColour::Rgb(samples)),
+            },
+            resolution: resolution.transpose()?,
+            program_version: self.program_version,
+        })
+    }
+}
+
+impl WireResolution {
+    fn of(resolution: Resolution) -> Self {
+        Self {
+            across: resolution.across.to_dots_per_inch(),
+            along: resolution.along.to_dots_per_inch(),
+        }
+    }
+
+    fn into_resolution(self) -> Result<Resolution, CensusError> {
+        let read = |dots: f64| {
+            DotsPerInch::from_dots_per_inch(dots).map_err(|error| damaged(error.to_string()))
+        };
+        Ok(Resolution { across: read(self.across)?, along: read(self.along)? })
+    }
+}
+
+pub(crate) const fn damaged(detail: String) -> CensusError {
+    CensusError::Damaged { detail }
+}
+
+fn tag_of(orientation: Orientation) -> u16 {
+    (1..=8).find(|tag| Orientation::from_tag(*tag) == Some(orientation)).unwrap_or(1)
+}
+
+const fn wire_backdrop(backdrop: Backdrop) -> Option<WireColour> {
+    match backdrop {
+        Backdrop::MediaWhite => None,
+        Backdrop::Colour(SourceColour::Gray(sample)) => Some(WireColour::Gray(sample)),
+        Backdrop::Colour(SourceColour::Rgb(samples)) => Some(WireColour::Rgb(samples)),
+    }
+}

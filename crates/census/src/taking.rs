@@ -1,0 +1,200 @@
+use std::num::NonZeroUsize;
+use std::panic::resume_unwind;
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+
+use colour::{Band, BitDepth, Orientation, RasterFormat, RowSource};
+
+use crate::census::check_pixels;
+use crate::counting::BandCounter;
+use crate::delivered_rows::DeliveredRows;
+use crate::lattice::Lattice;
+use crate::preview_canvas::PreviewCanvas;
+use crate::sample::Sample;
+use crate::{Backdrop, CensusError, ColourCensus, Preview, TakingError};
+
+/// Bands that may wait for each counter: one is ready when another is done, and memory stays
+/// bounded when decoding is the faster side.
+const BANDS_WAITING: usize = 2;
+/// One counts 220 to 360 MP/s, about as fast as one decoder delivers; more than eight would only
+/// take memory. Our choice.
+const MOST_COUNTERS: usize = 8;
+
+/// Takes the census and the preview of pictures.
+///
+/// With one thread, decoding and counting take turns. With more, the calling thread decodes and
+/// up to eight others count beside it, each with 8 MiB of cells of its own; one or two are
+/// usually enough. The result is the same for any number.
+#[derive(Clone, Copy, Debug)]
+pub struct CensusTaker {
+    /// How the stored rows are turned for the preview.
+    pub orientation: Orientation,
+    /// What shows through where the picture is not opaque.
+    pub backdrop: Backdrop,
+    /// Threads that may work at once, the calling one included.
+    pub threads: NonZeroUsize,
+}
+
+/// What one pass over a picture leaves.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// The colours of all delivered rows.
+    pub census: ColourCensus,
+    /// The picture made small.
+    pub preview: Preview,
+    /// Rows that the source declared as damage and that are in neither.
+    pub missing_rows: u32,
+}
+
+impl CensusTaker {
+    /// Reads the source to its end and counts its pixels.
+    ///
+    /// # Errors
+    ///
+    /// `Source` when the source stops. `Census` when the picture is CMYK, has no pixels or too
+    /// many, when the backdrop does not fit it, when a row comes twice or never (unless the
+    /// source declares it as damage), or when a band does not have the promised samples.
+    pub fn take<S>(&self, source: &mut S) -> Result<Taken, TakingError<S::Error>>
+    where
+        S: RowSource + ?Sized,
+    {
+        match source.format().depth {
+            BitDepth::Eight => self.take_samples::<u8, S>(source),
+            BitDepth::Sixteen => self.take_samples::<u16, S>(source),
+        }
+    }
+
+    fn take_samples<T, S>(&self, source: &mut S) -> Result<Taken, TakingError<S::Error>>
+    where
+        T: Sample,
+        S: RowSource + ?Sized,
+    {
+        let format = source.format();
+        let lattice = check_format(&format)?;
+        let job = CountingJob::<T> {
+            format,
+            lattice,
+            backdrop: self.backdrop.samples(format.model)?,
+            canvas: PreviewCanvas::new(format),
+        };
+        let mut delivered = DeliveredRows::new(format.height);
+        let census = match (self.threads.get() - 1).min(MOST_COUNTERS) {
+            0 => job.count_inline(source, &mut delivered)?,
+            counters => job.count_beside(source, &mut delivered, counters)?,
+        };
+        let missing_rows = check_missing(&delivered, format.height, source)?;
+        let backdrop = self.backdrop.samples(format.model)?;
+        let preview = job.canvas.into_preview(backdrop, self.orientation);
+        Ok(Taken { census, preview, missing_rows })
+    }
+}
+
+/// What all counters of a picture share.
+struct CountingJob<T> {
+    format: RasterFormat,
+    lattice: Lattice,
+    backdrop: [T; 3],
+    canvas: PreviewCanvas,
+}
+
+impl<T: Sample> CountingJob<T> {
+    fn counter(&self) -> BandCounter<'_, T> {
+        BandCounter::new(&self.format, self.lattice, self.backdrop, &self.canvas)
+    }
+
+    fn count_inline<S: RowSource + ?Sized>(
+        &self,
+        source: &mut S,
+        delivered: &mut DeliveredRows,
+    ) -> Result<ColourCensus, TakingError<S::Error>> {
+        let mut counter = self.counter();
+        while let Some(band) = self.next_band(source, delivered)? {
+            counter.count(&band);
+        }
+        Ok(counter.into_census())
+    }
+
+    fn count_beside<S: RowSource + ?Sized>(
+        &self,
+        source: &mut S,
+        delivered: &mut DeliveredRows,
+        counters: usize,
+    ) -> Result<ColourCensus, TakingError<S::Error>> {
+        thread::scope(|scope| {
+            let (sender, receiver) = sync_channel(counters * BANDS_WAITING);
+            let receiver = Arc::new(Mutex::new(receiver));
+            let counting: Vec<_> = (0..counters)
+                .map(|_| Arc::clone(&receiver))
+                .map(|bands| scope.spawn(move || self.count_received(&bands)))
+                .collect();
+            // Only counters hold the receiver, so that sending fails when all have stopped.
+            drop(receiver);
+            while let Some(band) = self.next_band(source, delivered)? {
+                if sender.send(band).is_err() {
+                    break;
+                }
+            }
+            drop(sender);
+            let mut census = ColourCensus::of_cells(self.lattice, 0, Vec::new());
+            for counter in counting {
+                let part = counter.join().unwrap_or_else(|panic| resume_unwind(panic));
+                census.merge(&part)?;
+            }
+            Ok(census)
+        })
+    }
+
+    fn count_received(&self, bands: &Mutex<Receiver<Band>>) -> ColourCensus {
+        let mut counter = self.counter();
+        let next = || bands.lock().unwrap_or_else(PoisonError::into_inner).recv();
+        while let Ok(band) = next() {
+            counter.count(&band);
+        }
+        counter.into_census()
+    }
+
+    /// The next band, after checking that it has the samples that it should.
+    fn next_band<S: RowSource + ?Sized>(
+        &self,
+        source: &mut S,
+        delivered: &mut DeliveredRows,
+    ) -> Result<Option<Band>, TakingError<S::Error>> {
+        let Some(band) = source.next_band().map_err(TakingError::Source)? else {
+            return Ok(None);
+        };
+        delivered.add(band.first_row, band.rows)?;
+        let samples = T::of(&band.samples).unwrap_or_default().len();
+        let expected = u64::from(band.rows) * self.format.samples_per_row() as u64;
+        if samples as u64 != expected {
+            let first = band.first_row;
+            return Err(CensusError::BandShape { first, samples, expected }.into());
+        }
+        Ok(Some(band))
+    }
+}
+
+fn check_format(format: &RasterFormat) -> Result<Lattice, CensusError> {
+    let &RasterFormat { width, height, model, depth, .. } = format;
+    let lattice = Lattice::of(model, depth).ok_or(CensusError::UnsupportedModel { model })?;
+    if format.pixels() == 0 {
+        return Err(CensusError::NoPixels { width, height });
+    }
+    check_pixels(format.pixels())?;
+    Ok(lattice)
+}
+
+/// Rows may only miss as far as the source declares them as damage; returns their number.
+fn check_missing<S: RowSource + ?Sized>(
+    delivered: &DeliveredRows,
+    height: u32,
+    source: &S,
+) -> Result<u32, CensusError> {
+    let missing = delivered.missing();
+    let damage = source.damage().iter();
+    let declared = damage.map(|damage| u64::from(damage.missing_rows)).sum();
+    if u64::from(missing) == declared {
+        return Ok(missing);
+    }
+    Err(CensusError::RowsMissing { missing, first: delivered.first_missing(), height, declared })
+}

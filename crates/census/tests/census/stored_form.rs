@@ -1,0 +1,178 @@
+//! The stored form: exact round trip, clear refusals, no panic on any bytes.
+
+use colour::{ColourModel, Orientation};
+use inkfathom_census::{Backdrop, CensusError, Origin, Resolution, SourceColour, StoredCensus};
+use proptest::prelude::*;
+use units::DotsPerInch;
+
+use crate::pictures::{Picture, Scene};
+
+fn origin(picture: &Picture) -> Origin {
+    let dots = |value| DotsPerInch::from_dots_per_inch(value).unwrap();
+    Origin {
+        content: *blake3::hash(b"an invented file").as_bytes(),
+        file_format: "TIFF".to_owned(),
+        width: picture.format.width,
+        height: picture.format.height,
+        orientation: Orientation::QuarterTurnClockwise,
+        backdrop: Backdrop::MediaWhite,
+        resolution: Some(Resolution { across: dots(300.0), along: dots(11811.0 * 0.0254) }),
+        program_version: "0.1.0".to_owned(),
+    }
+}
+
+fn stored(picture: &Picture) -> StoredCensus {
+    let taken = picture.taken();
+    StoredCensus {
+        origin: origin(picture),
+        profile: Some(b"not looked at here".to_vec()),
+        census: taken.census,
+        preview: taken.preview,
+    }
+}
+
+fn refused(bytes: &[u8]) -> CensusError {
+    StoredCensus::from_bytes(bytes).unwrap_err()
+}
+
+/// Puts a valid checksum under changed bytes.
+fn sealed(mut content: Vec<u8>) -> Vec<u8> {
+    let checksum = blake3::hash(&content);
+    content.extend(checksum.as_bytes());
+    content
+}
+
+fn unsealed(bytes: &[u8]) -> Vec<u8> {
+    bytes[..bytes.len() - 32].to_vec()
+}
+
+#[test]
+fn a_stored_census_comes_back_bit_for_bit() {
+    for picture in [
+        Scene::Petals.bytes(60, 40),
+        Scene::SpecimenSheet.words(60, 40),
+        Scene::NightHarbour.gray(60, 40),
+    ] {
+        let stored = stored(&picture);
+        let bytes = stored.to_bytes().unwrap();
+        assert_eq!(StoredCensus::from_bytes(&bytes).unwrap(), stored);
+    }
+}
+
+#[test]
+fn an_empty_profile_is_not_no_profile() {
+    for profile in [None, Some(Vec::new())] {
+        let mut stored = stored(&Scene::Sky.bytes(4, 4));
+        stored.profile = profile;
+        let bytes = stored.to_bytes().unwrap();
+        assert_eq!(StoredCensus::from_bytes(&bytes).unwrap().profile, stored.profile);
+    }
+}
+
+#[test]
+fn foreign_newer_and_damaged_bytes_are_told_apart() {
+    let bytes = stored(&Scene::Sky.bytes(8, 8)).to_bytes().unwrap();
+    for foreign in [&b""[..], b"INKF", b"\x89PNG\r\n\x1a\n"] {
+        assert!(matches!(refused(foreign), CensusError::Foreign { .. }));
+    }
+    let mut newer = bytes.clone();
+    newer[8] = 2;
+    assert_eq!(refused(&newer), CensusError::Newer { found: 2, newest: 1 });
+    let mut changed = bytes.clone();
+    changed[100] ^= 1;
+    assert!(refused(&changed).to_string().contains("the checksum does not match"));
+    for length in 12..bytes.len() {
+        assert!(matches!(refused(&bytes[..length]), CensusError::Damaged { .. }));
+    }
+}
+
+#[test]
+fn lengths_that_the_bytes_do_not_have_are_refused_before_anything_is_allocated() {
+    let bytes = stored(&Scene::Sky.bytes(8, 8)).to_bytes().unwrap();
+    let length = u32::from_le_bytes(bytes[12..16].try_into().unwrap());
+    let (header, sections) = bytes[16..].split_at(length as usize);
+    let header = std::str::from_utf8(header).unwrap();
+    for field in ["profile_bytes", "cells", "preview_width"] {
+        let start = header.find(field).unwrap() + field.len() + 2;
+        let end = start + header[start..].find([',', '}']).unwrap();
+        let changed = format!("{}4294967295{}", &header[..start], &header[end..]);
+        let mut content = bytes[..12].to_vec();
+        content.extend(u32::try_from(changed.len()).unwrap().to_le_bytes());
+        content.extend(changed.bytes());
+        content.extend(unsealed(sections));
+        let message = refused(&sealed(content)).to_string();
+        assert!(message.contains("bytes are announced where"), "{field}: {message}");
+    }
+}
+
+#[test]
+fn parts_that_do_not_belong_together_are_not_stored() {
+    let good = stored(&Scene::Sky.bytes(8, 8));
+    let mut short_preview = good.clone();
+    short_preview.preview.samples.pop();
+    let mut gray_preview = good.clone();
+    gray_preview.preview.model = ColourModel::Gray;
+    let mut other_size = good.clone();
+    other_size.origin.width = 7;
+    let mut other_backdrop = good.clone();
+    other_backdrop.origin.backdrop = Backdrop::Colour(SourceColour::Gray(0.5));
+    let mut long_text = good.clone();
+    long_text.origin.file_format = "x".repeat(70_000);
+    for (stored, words) in [
+        (short_preview, "with 191 samples"),
+        (gray_preview, "a gray preview"),
+        (other_size, "64 pixels are not rows of a picture of 7 × 8"),
+        (other_backdrop, "the backdrop is gray"),
+        (long_text, "its header takes"),
+    ] {
+        let message = stored.to_bytes().unwrap_err().to_string();
+        assert!(message.contains(words), "{message}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn any_census_comes_back(
+        samples in prop::collection::vec(any::<u16>(), 36),
+        across in 1.0..100_000.0_f64,
+        backdrop in prop::array::uniform3(0.0..=1.0_f64),
+        tag in 1_u16..=8,
+        text in "\\PC{0,20}",
+    ) {
+        let picture = Picture::words(3, 4, ColourModel::Rgb, samples);
+        let mut stored = stored(&picture);
+        stored.origin.resolution.as_mut().unwrap().across =
+            DotsPerInch::from_dots_per_inch(across).unwrap();
+        stored.origin.backdrop = Backdrop::Colour(SourceColour::Rgb(backdrop));
+        stored.origin.orientation = Orientation::from_tag(tag).unwrap();
+        stored.origin.program_version = text;
+        let bytes = stored.to_bytes().unwrap();
+        prop_assert_eq!(StoredCensus::from_bytes(&bytes).unwrap(), stored);
+    }
+
+    #[test]
+    fn arbitrary_bytes_are_refused_without_a_panic(
+        bytes in prop::collection::vec(any::<u8>(), 0..300),
+    ) {
+        let mut content = b"INKFCENS\x01\0\0\0".to_vec();
+        content.extend(&bytes);
+        prop_assert!(StoredCensus::from_bytes(&bytes).is_err());
+        prop_assert!(StoredCensus::from_bytes(&sealed(content)).is_err());
+    }
+
+    /// A forged census may be read only if it is one that could have been written.
+    #[test]
+    fn forged_bytes_with_a_valid_checksum_are_refused_or_written_back_the_same(
+        changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..4),
+    ) {
+        let mut content = unsealed(&stored(&Scene::Petals.bytes(6, 5)).to_bytes().unwrap());
+        for (place, value) in changes {
+            let place = place.index(content.len());
+            content[place] = value;
+        }
+        if let Ok(read) = StoredCensus::from_bytes(&sealed(content)) {
+            let again = read.to_bytes().unwrap();
+            prop_assert_eq!(StoredCensus::from_bytes(&again).unwrap(), read);
+        }
+    }
+}

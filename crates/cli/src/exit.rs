@@ -1,0 +1,52 @@
+use std::process::ExitCode;
+
+/// How a run ends. `inkfathom --help` prints the same table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// 0: everything that was asked for was answered.
+    Answered,
+    /// 2: the command line makes no sense.
+    Usage,
+    /// 3: some files could not be answered, the others were.
+    SomeFilesFailed,
+    /// 4: no file could be answered.
+    AllFilesFailed,
+    /// 5: an ink set is missing or faulty.
+    InkSet,
+    /// 6: the result could not be written.
+    Output,
+}
+
+/// The table of exit codes, for `--help`.
+pub(crate) const TABLE: &str = "\
+Exit codes:
+  0  everything was answered
+  2  the command line makes no sense
+  3  some files could not be answered, the others were
+  4  no file could be answered
+  5  an ink set is missing or faulty
+  6  the result could not be written
+
+An estimate is not a measurement. For handling ink, electrical work and ventilation see the
+supplier's safety data sheet and local codes, and ask qualified people.";
+
+impl Exit {
+    /// The code that the shell sees.
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Answered => 0,
+            Self::Usage => 2,
+            Self::SomeFilesFailed => 3,
+            Self::AllFilesFailed => 4,
+            Self::InkSet => 5,
+            Self::Output => 6,
+        }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit.code())
+    }
+}

@@ -1,0 +1,16 @@
+//! The command line: reads files and arguments, calls the rooms below, and writes.
+//!
+//! Data goes to standard output or `--output`, everything else to standard error. Exit codes
+//! stand in [`Exit`]. Deliberately absent: any computing.
+
+mod arguments;
+mod estimating_commands;
+mod exit;
+mod ink_set_commands;
+mod ink_set_source;
+mod output;
+mod run;
+mod shell_error;
+
+pub use exit::Exit;
+pub use run::run;

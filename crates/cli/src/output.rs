@@ -1,0 +1,61 @@
+use std::io::{self, Write};
+use std::path::Path;
+
+use tempfile::NamedTempFile;
+
+use crate::shell_error::ShellError;
+
+/// Writes a result to a file or to standard output.
+///
+/// A file appears whole or not at all: it is written beside its place and then renamed.
+pub(crate) fn write_result(text: &str, path: Option<&Path>) -> Result<(), ShellError> {
+    match path {
+        None => write_standard_output(text),
+        Some(path) => replace_file(text, path)
+            .map_err(|cause| ShellError::Unwritable { path: path.to_owned(), cause }),
+    }
+}
+
+/// Writes a file that must not exist yet.
+pub(crate) fn write_new(text: &str, path: &Path) -> Result<(), ShellError> {
+    let unwritable = |cause| ShellError::Unwritable { path: path.to_owned(), cause };
+    let file = beside(path).and_then(|file| filled(file, text)).map_err(unwritable)?;
+    match file.persist_noclobber(path) {
+        Ok(_) => Ok(()),
+        Err(fault) if fault.error.kind() == io::ErrorKind::AlreadyExists => {
+            Err(ShellError::Exists { path: path.to_owned() })
+        }
+        Err(fault) => Err(unwritable(fault.error)),
+    }
+}
+
+/// Says something to the person at the terminal.
+#[expect(clippy::print_stderr, reason = "the shell is where messages are printed")]
+pub(crate) fn say(kind: &str, message: &str) {
+    eprintln!("{kind}: {message}");
+}
+
+fn write_standard_output(text: &str) -> Result<(), ShellError> {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        // Whoever read the pipe has read enough.
+        Err(cause) if cause.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written.map_err(ShellError::StandardOutput),
+    }
+}
+
+fn replace_file(text: &str, path: &Path) -> io::Result<()> {
+    filled(beside(path)?, text)?.persist(path)?;
+    Ok(())
+}
+
+fn beside(path: &Path) -> io::Result<NamedTempFile> {
+    let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))
+}
+
+fn filled(mut file: NamedTempFile, text: &str) -> io::Result<NamedTempFile> {
+    file.write_all(text.as_bytes())?;
+    file.as_file().sync_all()?;
+    Ok(file)
+}

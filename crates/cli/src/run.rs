@@ -1,0 +1,32 @@
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::arguments::{Arguments, Command};
+use crate::output::say;
+use crate::{Exit, estimating_commands, ink_set_commands};
+
+/// Runs the command that the arguments name; the first is the program's own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(message) => {
+            // Printing help can only fail where nobody reads it.
+            let _ = message.print();
+            return if message.use_stderr() { Exit::Usage } else { Exit::Answered }.into();
+        }
+    };
+    let ended = match &arguments.command {
+        Command::Estimate(arguments) => estimating_commands::run_estimate(arguments),
+        Command::Compare(arguments) => estimating_commands::run_compare(arguments),
+        Command::InkSet(command) => ink_set_commands::run(command),
+    };
+    match ended {
+        Ok(exit) => exit.into(),
+        Err(fault) => {
+            say("error", &fault.to_string());
+            fault.exit().into()
+        }
+    }
+}

@@ -1,0 +1,57 @@
+use std::io;
+use std::path::PathBuf;
+
+use estimating::EstimatingError;
+use inkset::InkSetError;
+use thiserror::Error;
+
+use crate::Exit;
+
+/// Why a whole run ends early. What befalls a single file is reported beside the others'
+/// results.
+#[derive(Debug, Error)]
+pub(crate) enum ShellError {
+    #[error(
+        "ink set `{name}` is neither built in ({built_in}) nor a file{}",
+        did_you_mean(nearest)
+    )]
+    UnknownInkSet { name: String, built_in: String, nearest: Option<String> },
+    #[error("ink set {}: {cause}; choose another file", path.display())]
+    UnreadableInkSet { path: PathBuf, cause: io::Error },
+    #[error(transparent)]
+    FaultyInkSet(#[from] InkSetError),
+    #[error("{0}")]
+    UnusableInkSet(EstimatingError),
+    #[error("one ink set makes no comparison; give --ink-set at least twice")]
+    NothingToCompare,
+    #[error("ink set `{name}` is given twice; compare different sets")]
+    SameInkSetTwice { name: String },
+    #[error("{} exists already; choose another path or remove it first", path.display())]
+    Exists { path: PathBuf },
+    #[error("{}: {cause}; choose a path that can be written", path.display())]
+    Unwritable { path: PathBuf, cause: io::Error },
+    #[error("standard output: {0}")]
+    StandardOutput(io::Error),
+    #[error("the report can't be written as JSON: {0}")]
+    Json(String),
+}
+
+impl ShellError {
+    pub(crate) const fn exit(&self) -> Exit {
+        match self {
+            Self::UnknownInkSet { .. }
+            | Self::UnreadableInkSet { .. }
+            | Self::FaultyInkSet(_)
+            | Self::UnusableInkSet(_) => Exit::InkSet,
+            Self::NothingToCompare | Self::SameInkSetTwice { .. } => Exit::Usage,
+            Self::Exists { .. }
+            | Self::Unwritable { .. }
+            | Self::StandardOutput(_)
+            | Self::Json(_) => Exit::Output,
+        }
+    }
+}
+
+fn did_you_mean(nearest: &Option<String>) -> String {
+    nearest.as_ref().map_or_else(String::new, |name| format!(", did you mean `{name}`?"))
+}

@@ -1,0 +1,33 @@
+/// How far off an estimate may be before any job has been measured: half-widths of the 90 %
+/// range, relative to the volume, for independent causes.
+///
+/// All of them are our choices within what the trade reports (common practice, no source);
+/// calibration from measured jobs replaces them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PriorWidths {
+    /// Lay-down of all channels together: drop volumes follow temperature, drive and the maker's
+    /// rounding of them.
+    pub lay_down: f64,
+    /// Lay-down of each channel by itself: spread between heads and inks.
+    pub channel: f64,
+    /// Tone curve of each channel: the ramp law and the dot gain stand for a medium that nobody
+    /// measured.
+    pub curve: f64,
+    /// Further width of light inks: how much more of them a tone takes depends most on the ramp
+    /// law and the dilution.
+    pub light_ink: f64,
+}
+
+impl PriorWidths {
+    /// The widths without calibration: a picture's total is known to about ± 27 %, a
+    /// full-strength ink to ± 31 %, a light ink to ± 40 %.
+    pub const UNCALIBRATED: Self =
+        Self { lay_down: 0.20, channel: 0.10, curve: 0.22, light_ink: 0.25 };
+
+    /// Relative half-width of one channel's volume apart from the common lay-down.
+    #[must_use]
+    pub fn own(&self, light: bool) -> f64 {
+        let further = if light { self.light_ink } else { 0.0 };
+        self.channel.hypot(self.curve).hypot(further)
+    }
+}

@@ -1,0 +1,69 @@
+use units::Volume;
+
+use crate::Estimate;
+
+/// Several pictures on several ink sets.
+///
+/// A saving over several pictures is the ratio of the totals, from unrounded figures, and not a
+/// mean of percentages.
+#[derive(Clone, Debug, Default)]
+pub struct Comparison {
+    /// Names of the ink sets, in the order asked for.
+    pub ink_sets: Vec<String>,
+    /// By picture: its name and its estimate on each ink set.
+    pub pictures: Vec<(String, Vec<Estimate>)>,
+}
+
+/// How much less ink one set takes than another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Saving {
+    /// The set that comes earlier in the comparison.
+    pub ink_set: String,
+    /// The set that it is held against.
+    pub against: String,
+    /// Percent that the first takes less; negative when it takes more. `None` when the other
+    /// takes no ink at all.
+    pub percent: Option<f64>,
+}
+
+impl Comparison {
+    /// The ink of all pictures together, by ink set.
+    #[must_use]
+    pub fn totals(&self) -> Vec<Volume> {
+        let of_set = |set: usize| {
+            self.pictures.iter().map(|(_, estimates)| estimates[set].dose.total.expected).sum()
+        };
+        (0..self.ink_sets.len()).map(of_set).collect()
+    }
+
+    /// The savings over all pictures, for each pair of sets.
+    #[must_use]
+    pub fn savings(&self) -> Vec<Saving> {
+        self.savings_of(&self.totals())
+    }
+
+    /// The savings of one picture, for each pair of sets.
+    #[must_use]
+    pub fn savings_of_picture(&self, picture: usize) -> Vec<Saving> {
+        let (_, estimates) = &self.pictures[picture];
+        let totals: Vec<Volume> = estimates.iter().map(|e| e.dose.total.expected).collect();
+        self.savings_of(&totals)
+    }
+
+    fn savings_of(&self, totals: &[Volume]) -> Vec<Saving> {
+        let sets = self.ink_sets.len();
+        (0..sets)
+            .flat_map(|one| (one + 1..sets).map(move |other| (one, other)))
+            .map(|(one, other)| Saving {
+                ink_set: self.ink_sets[one].clone(),
+                against: self.ink_sets[other].clone(),
+                percent: saving_percent(totals[one], totals[other]),
+            })
+            .collect()
+    }
+}
+
+fn saving_percent(takes: Volume, against: Volume) -> Option<f64> {
+    let reference = against.to_millilitres();
+    (reference > 0.0).then(|| 100.0 * (1.0 - takes.to_millilitres() / reference))
+}

@@ -1,0 +1,175 @@
+use colour::{Illuminant, Lab};
+use dosing::{CoverageTally, Dose, PriorWidths, dose};
+use icc::{RenderingIntent, SourceTransform};
+use inkset::Provenance;
+use rayon::prelude::*;
+use separation::{Rendering, Separated};
+use units::{Area, Load, Share, TotalAreaCoverage};
+
+use crate::{
+    Assumption, CountedPicture, EstimatingError, Identities, Job, PreparedSet, PrintSize,
+    RenderingChoice,
+};
+
+/// The ink that one picture takes on one ink set. An estimate is not a measurement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Estimate {
+    /// Name of the ink set.
+    pub ink_set: String,
+    /// Name of the substrate.
+    pub substrate: String,
+    /// Name of the print mode.
+    pub print_mode: String,
+    /// Names of the channels, in the order of the set's inks.
+    pub channels: Vec<String>,
+    /// Channels that the substrate leaves idle.
+    pub idle: Vec<bool>,
+    /// Mean coverage of each channel over the picture.
+    pub coverages: Vec<Share>,
+    /// Millilitres of each channel and in total, all copies together.
+    pub dose: Dose,
+    /// The printed size of one copy.
+    pub size: PrintSize,
+    /// The printed area of all copies.
+    pub area: Area,
+    /// The most ink at any place, within the substrate's limit.
+    pub highest_load: Load,
+    /// The substrate's limit of it.
+    pub load_limit: Load,
+    /// The highest sum of coverages at any place.
+    pub highest_total_area_coverage: TotalAreaCoverage,
+    /// Share of the picture where a limit bound.
+    pub limited: Share,
+    /// What the estimate was made with.
+    pub identities: Identities,
+    /// What it rests on.
+    pub assumptions: Vec<Assumption>,
+}
+
+/// Estimates the ink of a counted picture on a prepared set.
+///
+/// # Errors
+///
+/// `SizeUnknown` and `SizeAbsurd` for the printed size; `Profile` when the source profile can't
+/// be transformed with the chosen intent.
+pub fn estimate(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+) -> Result<Estimate, EstimatingError> {
+    let size = PrintSize::of(picture, job.size)?;
+    let area = size.area().times(job.copies.get());
+    let tally = tally(picture, prepared, job.rendering)?;
+    let limits = prepared.separation().limits();
+    let set = prepared.set();
+    let coverages = tally.means();
+    let dose = dose(set, &coverages, limits.lay_down(), area, &PriorWidths::UNCALIBRATED);
+    Ok(Estimate {
+        ink_set: set.name.clone(),
+        substrate: prepared.substrate().name.clone(),
+        print_mode: prepared.print_mode().name.clone(),
+        channels: set.inks.iter().map(|ink| ink.name.clone()).collect(),
+        idle: set.inks.iter().map(|ink| set.is_idle(ink, prepared.substrate())).collect(),
+        coverages,
+        dose,
+        size,
+        area,
+        highest_load: tally.highest_load(),
+        load_limit: limits.load(),
+        highest_total_area_coverage: tally.highest_total_area_coverage(),
+        limited: tally.limited(),
+        identities: prepared.identities().clone(),
+        assumptions: assumptions(picture, prepared, job, &size),
+    })
+}
+
+/// Separates every colour of the census and sums the coverages, in the census's order.
+fn tally(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    choice: RenderingChoice,
+) -> Result<CoverageTally, EstimatingError> {
+    let separation = prepared.separation();
+    let transform = SourceTransform::new(picture.profile(), intent(choice))?;
+    let rendering = rendering(choice, &transform, prepared)?;
+    let entries: Vec<_> = picture.census.entries().collect();
+    let encoded: Vec<f64> =
+        entries.iter().flat_map(|entry| entry.colour.samples().iter().copied()).collect();
+    let separated: Vec<Separated> = transform
+        .to_lab(&encoded)?
+        .into_par_iter()
+        .map(|colour| separation.separate(rendering.target(colour)))
+        .collect();
+    let mut tally = CoverageTally::new(prepared.set().inks.len());
+    for (entry, separated) in entries.iter().zip(&separated) {
+        tally.add(separated, entry.pixels, separation.limits());
+    }
+    tally.add_unprinted(picture.census.unprinted());
+    Ok(tally)
+}
+
+const fn intent(choice: RenderingChoice) -> RenderingIntent {
+    match choice {
+        RenderingChoice::Relative | RenderingChoice::RelativeUncompensated => {
+            RenderingIntent::RelativeColorimetric
+        }
+        RenderingChoice::Perceptual => RenderingIntent::Perceptual,
+        RenderingChoice::Absolute => RenderingIntent::AbsoluteColorimetric,
+    }
+}
+
+fn rendering(
+    choice: RenderingChoice,
+    transform: &SourceTransform,
+    prepared: &PreparedSet,
+) -> Result<Rendering, EstimatingError> {
+    let separation = prepared.separation();
+    Ok(match choice {
+        RenderingChoice::RelativeUncompensated => Rendering::Relative,
+        RenderingChoice::Relative | RenderingChoice::Perceptual => {
+            match transform.black_point()? {
+                Some(source_black) => Rendering::BlackPointCompensated {
+                    source_black,
+                    darkest: separation.darkest_neutral(),
+                },
+                None => Rendering::Relative,
+            }
+        }
+        RenderingChoice::Absolute => Rendering::Absolute {
+            paper: separation.model().paper_xyz(),
+            diffuser: Illuminant::D50.white(),
+        },
+    })
+}
+
+/// The paper's ICC-absolute colour, for counting transparent pictures under
+/// [`RenderingChoice::Absolute`].
+#[must_use]
+pub fn paper_shown(choice: RenderingChoice, prepared: &PreparedSet) -> Option<Lab> {
+    let paper = prepared.separation().model().paper_xyz();
+    (choice == RenderingChoice::Absolute).then(|| paper.to_lab(Illuminant::D50.white()))
+}
+
+fn assumptions(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+    size: &PrintSize,
+) -> Vec<Assumption> {
+    let mut all = picture.assumptions.clone();
+    all.extend(size.assumption(job.size));
+    all.push(Assumption::note(format!("rendering: {}", job.rendering.description())));
+    if prepared.set().provenance == Provenance::Invented {
+        all.push(Assumption::note(format!(
+            "ink set `{}` is invented: plausible numbers, no machine's",
+            prepared.set().name
+        )));
+    }
+    all.push(Assumption::note(
+        "not calibrated by measured jobs: nominal lay-down, range from stated prior widths",
+    ));
+    all.push(Assumption::note(
+        "start-up, cleaning and idle ink, margins and spoilage are not included",
+    ));
+    all
+}

@@ -1,0 +1,105 @@
+use colour::{ColourModel, Lab};
+use thiserror::Error;
+
+use crate::RenderingIntent;
+
+/// Why a profile can't be used, or a colour not be transformed.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum IccError {
+    // The profile's fault.
+    /// The bytes are not an ICC profile, or have changed or been cut.
+    #[error("damaged ICC profile: {detail}; remove it or name the profile to assume")]
+    Damaged {
+        /// What does not fit.
+        detail: String,
+    },
+    /// The profile is for another colour model than the picture's.
+    #[error(
+        "the picture is {expected} but its ICC profile is for `{found}` colours; remove the \
+         profile or name the one to assume"
+    )]
+    WrongModel {
+        /// Model of the picture.
+        expected: ColourModel,
+        /// Colour space of the profile as it names it.
+        found: String,
+    },
+    /// The profile does not describe a device or a colour space.
+    #[error(
+        "an ICC profile of class `{found}` can't be the source of a picture; input, display, \
+         output and colour space profiles can"
+    )]
+    WrongClass {
+        /// Class of the profile as it names it.
+        found: String,
+    },
+    /// The profile lacks what a transform to CIELAB needs.
+    #[error("the ICC profile `{profile}` can't be used for {intent} rendering; name another one")]
+    Unusable {
+        /// Description of the profile.
+        profile: String,
+        /// The intent that was asked for.
+        intent: RenderingIntent,
+    },
+    /// The profile gives a colour that nothing has.
+    #[error(
+        "the ICC profile `{profile}` gives the colour {colour}, which is none; name another one"
+    )]
+    ImpossibleColour {
+        /// Description of the profile.
+        profile: String,
+        /// What the profile gave.
+        colour: Lab,
+    },
+
+    // The caller's fault.
+    /// A sample of an encoded colour is no fraction.
+    #[error("a sample of an encoded colour is {sample}, outside 0 to 1")]
+    SampleOutOfRange {
+        /// The value that was refused.
+        sample: f64,
+    },
+    /// The samples are not whole colours.
+    #[error("{samples} samples are not whole {model} colours")]
+    CutColour {
+        /// How many samples there are.
+        samples: usize,
+        /// What the samples should mean.
+        model: ColourModel,
+    },
+    /// A colour to be encoded is none.
+    #[error("the colour {colour} can't be encoded; L*, a* and b* must lie within ±1000")]
+    NotAColour {
+        /// The colour that was refused.
+        colour: Lab,
+    },
+
+    // Limits.
+    /// More bytes than a profile has.
+    #[error("an ICC profile of {bytes} bytes is above the limit of {limit}; remove it")]
+    TooLarge {
+        /// Size of the profile.
+        bytes: usize,
+        /// The largest that is read.
+        limit: usize,
+    },
+
+    // Not supported.
+    /// A colour model that is not read yet.
+    #[error("{model} pictures have no source transform yet; convert the picture to RGB or gray")]
+    UnsupportedModel {
+        /// The colour model.
+        model: ColourModel,
+    },
+    /// The profile does not lead back from CIELAB.
+    #[error(
+        "the ICC profile `{profile}` does not lead back from CIELAB by {intent} rendering; use a \
+         colorimetric intent and a profile with both directions"
+    )]
+    NoWayBack {
+        /// Description of the profile.
+        profile: String,
+        /// The intent of the transform.
+        intent: RenderingIntent,
+    },
+}

@@ -1,0 +1,70 @@
+use std::ops::Range;
+
+use colour::ColourModel;
+
+use crate::IccError;
+
+/// Length of the header (ICC.1:2022, clause 7.2) and of the tag count behind it.
+const SMALLEST_PROFILE: usize = 128 + 4;
+
+// Places in the header: ICC.1:2022, table 17.
+const SIZE: Range<usize> = 0..4;
+const CLASS: Range<usize> = 12..16;
+const COLOUR_SPACE: Range<usize> = 16..20;
+const CONNECTION_SPACE: Range<usize> = 20..24;
+const SIGNATURE: Range<usize> = 36..40;
+
+/// Classes that have colours of their own: input, display, output, colour space.
+const SOURCE_CLASSES: [&[u8]; 4] = [b"scnr", b"mntr", b"prtr", b"spac"];
+
+/// Checks the header of a profile for pictures of a colour model; returns the bytes that the
+/// profile says it has.
+///
+/// The colour management library would accept unknown signatures, and its binding turns them
+/// into enumerations without looking. So they are checked here, before it sees them.
+pub(crate) fn check_header(bytes: &[u8], expected: ColourModel) -> Result<&[u8], IccError> {
+    if bytes.len() < SMALLEST_PROFILE {
+        return Err(damaged(format!("{} bytes are no profile", bytes.len())));
+    }
+    if &bytes[SIGNATURE] != b"acsp" {
+        return Err(damaged("the signature `acsp` is missing".to_owned()));
+    }
+    let profile = whole(bytes)?;
+    if !SOURCE_CLASSES.contains(&&profile[CLASS]) {
+        let found = printable(&profile[CLASS]);
+        return Err(IccError::WrongClass { found });
+    }
+    if &profile[COLOUR_SPACE] != colour_space(expected) {
+        let found = printable(&profile[COLOUR_SPACE]);
+        return Err(IccError::WrongModel { expected, found });
+    }
+    if ![b"XYZ ", b"Lab "].contains(&&profile[CONNECTION_SPACE].try_into().unwrap_or_default()) {
+        let found = printable(&profile[CONNECTION_SPACE]);
+        return Err(damaged(format!("`{found}` is no connection space")));
+    }
+    Ok(profile)
+}
+
+/// The bytes up to the size that the header states; what follows is padding of the file.
+fn whole(bytes: &[u8]) -> Result<&[u8], IccError> {
+    let stated = bytes[SIZE].iter().fold(0, |size, byte| size << 8 | usize::from(*byte));
+    let profile = bytes.get(..stated).filter(|profile| profile.len() >= SMALLEST_PROFILE);
+    profile.ok_or_else(|| damaged(format!("{} of {stated} bytes are there", bytes.len())))
+}
+
+const fn colour_space(model: ColourModel) -> &'static [u8] {
+    match model {
+        ColourModel::Gray => b"GRAY",
+        ColourModel::Rgb => b"RGB ",
+        ColourModel::Cmyk => b"CMYK",
+    }
+}
+
+/// A signature for a message; bytes that can't be printed become escapes.
+fn printable(signature: &[u8]) -> String {
+    signature.trim_ascii_end().escape_ascii().to_string()
+}
+
+const fn damaged(detail: String) -> IccError {
+    IccError::Damaged { detail }
+}

@@ -1,0 +1,10 @@
+//! Source profiles and transforms against published numbers, hand-made profiles and damage.
+#![cfg(test)]
+
+mod damage;
+mod intents;
+mod made_profiles;
+mod refusals;
+mod sharing;
+mod srgb;
+mod srgb_oracle;

@@ -1,0 +1,240 @@
+use std::collections::BTreeMap;
+
+use colour::{BANDS, Spectrum};
+use units::{Coverage, EffectiveCoverage, Load, Reflectance, Share, TotalAreaCoverage};
+
+use super::entry::{Entry, every};
+use super::ink::provenance_or;
+use super::outline::Outline;
+use super::quantity::{
+    AMOUNT, CURVE_COVERAGE, CURVE_EFFECTIVE, DARKEST, LOAD_LIMIT, SURFACE, TOTAL_AREA_COVERAGE,
+    TRAPPING, YULE_NIELSEN, percent,
+};
+use super::rise::{Rise, runs_from_0_to_100};
+use super::spectrum::{backing, condition, spectrum};
+use super::table::Table;
+use crate::{
+    Backing, Coverages, EffectiveCoverageCurve, EffectiveValues, Fault, MeasuredPrimary,
+    MeasurementCondition, Provenance, RampLaw, Substrate,
+};
+
+pub(super) const SUBSTRATE_KEYS: [&str; 12] = [
+    "name",
+    "active_black",
+    "load_limit_ml_per_m2",
+    "total_area_coverage_limit_percent",
+    "darkest_reflectance",
+    "surface_reflectance",
+    "trapping_percent",
+    "provenance",
+    "white",
+    "ramp",
+    "curve",
+    "primary",
+];
+pub(super) const WHITE_KEYS: [&str; 3] = ["condition", "backing", "spectrum"];
+pub(super) const RAMP_KEYS: [&str; 2] = ["law", "n"];
+pub(super) const CURVE_KEYS: [&str; 4] =
+    ["family", "coverage_percent", "effective_percent", "effective_percent_per_band"];
+pub(super) const PRIMARY_KEYS: [&str; 2] = ["amounts_percent", "spectrum"];
+
+pub(super) fn read_substrate(
+    table: &Table,
+    outline: &Outline,
+    of_set: Option<Provenance>,
+) -> Option<Substrate> {
+    table.only(&SUBSTRATE_KEYS);
+    let name = table.need("name", "write a name").and_then(|entry| entry.name());
+    let white = white(table);
+    let active_black = active_black(table, outline);
+    let load_limit = table.quantity(&LOAD_LIMIT, Load::from_millilitres_per_square_metre);
+    let coverage_limit =
+        table.quantity(&TOTAL_AREA_COVERAGE, percent(TotalAreaCoverage::from_fraction));
+    let darkest_reflectance = table.quantity(&DARKEST, Reflectance::from_unit);
+    let surface_reflectance = table.quantity(&SURFACE, Reflectance::from_unit);
+    let trapping = table.quantity(&TRAPPING, percent(Share::from_fraction));
+    let ramp_law = ramp_law(table);
+    let curves = curves(table, outline);
+    let primaries = primaries(table, outline);
+    let provenance = provenance_or(table, of_set);
+    let White { spectrum, condition, backing } = white?;
+    Some(Substrate {
+        name: name?,
+        white: spectrum,
+        condition,
+        backing,
+        active_black,
+        load_limit: load_limit?,
+        total_area_coverage_limit: coverage_limit?,
+        darkest_reflectance: darkest_reflectance?,
+        surface_reflectance: surface_reflectance?,
+        trapping: trapping?,
+        ramp_law: ramp_law?,
+        curves,
+        primaries: primaries?,
+        provenance: provenance?,
+    })
+}
+
+/// The unprinted sheet.
+struct White {
+    spectrum: Spectrum,
+    condition: MeasurementCondition,
+    backing: Backing,
+}
+
+fn white(table: &Table) -> Option<White> {
+    let white = table.need("white", "write [substrate.white] with its spectrum")?.table()?;
+    white.only(&WHITE_KEYS);
+    let (condition, backing) = (condition(&white), backing(&white));
+    let spectrum = spectrum(&white);
+    Some(White { spectrum: spectrum?, condition: condition?, backing: backing? })
+}
+
+/// The named black; without a name the only one there is.
+fn active_black(table: &Table, outline: &Outline) -> Option<String> {
+    let blacks = outline.blacks();
+    if let Some(entry) = table.get("active_black") {
+        return entry.name_of("a full-strength ink of the family `black`", &blacks);
+    }
+    match blacks.as_slice() {
+        [] => None,
+        [only] => Some((*only).to_owned()),
+        several => {
+            let blacks = several.iter().map(|&name| name.to_owned()).collect();
+            table.fault("active_black", Fault::BlackNotChosen { blacks });
+            None
+        }
+    }
+}
+
+fn ramp_law(table: &Table) -> Option<RampLaw> {
+    let remedy = "write [substrate.ramp] with law and n";
+    let ramp = table.need("ramp", remedy)?.table()?;
+    ramp.only(&RAMP_KEYS);
+    let remedy = "write \"yule-nielsen\" or \"kubelka-munk\"";
+    let law = ramp.need("law", remedy);
+    let law = law.and_then(|entry| entry.word(&[("yule-nielsen", true), ("kubelka-munk", false)]));
+    let n = ramp.quantity(&YULE_NIELSEN, Ok)?;
+    law.map(
+        |is_yule_nielsen| {
+            if is_yule_nielsen { RampLaw::YuleNielsen { n } } else { RampLaw::KubelkaMunk { n } }
+        },
+    )
+}
+
+fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverageCurve> {
+    let families = outline.family_names();
+    let mut first_lines = BTreeMap::new();
+    let mut curves = BTreeMap::new();
+    for curve in table.get("curve").iter().flat_map(|list| list.tables()) {
+        curve.only(&CURVE_KEYS);
+        let family = curve
+            .need("family", "write the family of the curve")
+            .and_then(|entry| entry.name_of("a family", &families));
+        let values = effective_coverage_curve(&curve);
+        let Some(family) = family else { continue };
+        let first_line = *first_lines.entry(family.clone()).or_insert(curve.line());
+        if first_line != curve.line() {
+            let name = family.clone();
+            let what = "a curve of this substrate";
+            curve.fault("family", Fault::Duplicate { what, name, first_line });
+        }
+        curves.extend(values.map(|values| (family, values)));
+    }
+    curves
+}
+
+fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
+    let nodes = curve.need(CURVE_COVERAGE.key, "write rising coverages from 0 to 100 %");
+    let coverages = nodes.and_then(|entry| {
+        let coverages = entry.quantities(&CURVE_COVERAGE, Ok)?;
+        Rise::Strict.check(&entry, &coverages)?;
+        runs_from_0_to_100(&entry, &coverages)?;
+        Some(fractions(&coverages))
+    });
+    let effective = effective_values(curve, coverages.as_ref().map(Vec::len));
+    Some(EffectiveCoverageCurve { coverages: coverages?, effective: effective? })
+}
+
+fn effective_values(curve: &Table, nodes: Option<usize>) -> Option<EffectiveValues> {
+    let per_band = "effective_percent_per_band";
+    match (curve.get(CURVE_EFFECTIVE.key), curve.get(per_band)) {
+        (Some(_), Some(entry)) => {
+            let remedy = "remove it or effective_percent: one of the two is allowed";
+            entry.fault(Fault::Superfluous { remedy });
+            None
+        }
+        (None, Some(entry)) => values_per_band(&entry, nodes?),
+        (Some(entry), None) => values_for_all_bands(&entry, nodes?),
+        (None, None) => {
+            let remedy = format!("write an effective coverage for each coverage, or {per_band}");
+            curve.fault(CURVE_EFFECTIVE.key, Fault::Missing { remedy });
+            None
+        }
+    }
+}
+
+fn values_for_all_bands(entry: &Entry, nodes: usize) -> Option<EffectiveValues> {
+    let values = entry.quantities(&CURVE_EFFECTIVE, Ok)?;
+    entry.has_length(values.len(), nodes, "coverage_percent")?;
+    Rise::Level.check(entry, &values)?;
+    runs_from_0_to_100(entry, &values)?;
+    let values = values.into_iter().map(percent(EffectiveCoverage::from_fraction));
+    let values: Result<Vec<EffectiveCoverage>, _> = values.collect();
+    values.ok().map(EffectiveValues::AllBands)
+}
+
+fn values_per_band(entry: &Entry, nodes: usize) -> Option<EffectiveValues> {
+    let rows = entry.elements()?;
+    entry.has_length(rows.len(), nodes, "coverage_percent")?;
+    let rows = every(&rows, |row| {
+        let values = row.quantities(&CURVE_EFFECTIVE, Ok)?;
+        row.has_length(values.len(), BANDS, "the 36 bands")?;
+        <[f64; BANDS]>::try_from(fractions(&values)).ok()
+    })?;
+    for band in 0..BANDS {
+        let values: Vec<f64> = rows.iter().map(|row| row[band] * 100.0).collect();
+        Rise::Level.check(entry, &values)?;
+        runs_from_0_to_100(entry, &values)?;
+    }
+    Some(EffectiveValues::PerBand(rows))
+}
+
+fn fractions(percentages: &[f64]) -> Vec<f64> {
+    percentages.iter().map(|percent| percent / 100.0).collect()
+}
+
+fn primaries(table: &Table, outline: &Outline) -> Option<Vec<MeasuredPrimary>> {
+    let patches = table.get("primary").map(|list| list.tables()).unwrap_or_default();
+    let read: Vec<Option<MeasuredPrimary>> =
+        patches.iter().map(|patch| primary(patch, outline)).collect();
+    let primaries: Vec<MeasuredPrimary> = read.into_iter().collect::<Option<_>>()?;
+    let mut first_lines = BTreeMap::new();
+    for (primary, patch) in primaries.iter().zip(&patches) {
+        let first_line = *first_lines.entry(exact(&primary.amounts)).or_insert(patch.line());
+        if first_line != patch.line() {
+            patch.fault(AMOUNT.key, Fault::DuplicatePatch { first_line });
+        }
+    }
+    Some(primaries)
+}
+
+/// Amounts in a form that can be ordered.
+fn exact(amounts: &Coverages) -> Vec<(&str, u64)> {
+    let bits = |amount: &Coverage| amount.to_fraction().to_bits();
+    amounts.iter().map(|(family, amount)| (family.as_str(), bits(amount))).collect()
+}
+
+fn primary(patch: &Table, outline: &Outline) -> Option<MeasuredPrimary> {
+    patch.only(&PRIMARY_KEYS);
+    let families = outline.family_names();
+    let amounts = patch
+        .need(AMOUNT.key, "write the families of the patch, for example { cyan = 100 }")
+        .map(|entry| {
+            let coverage = percent(Coverage::from_fraction);
+            entry.known_quantities(&AMOUNT, "a family", &families, coverage)
+        });
+    let spectrum = spectrum(patch);
+    Some(MeasuredPrimary { amounts: amounts?, spectrum: spectrum? })
+}

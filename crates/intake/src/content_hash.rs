@@ -1,0 +1,59 @@
+use std::fmt;
+use std::io::{self, Read};
+
+use crate::bytes::READ_AHEAD;
+
+/// BLAKE3 hash of every byte of a file: two files with the same hash are the same file.
+///
+/// Source: O'Connor, Aumasson, Neves, Wilcox-O'Hearn, "BLAKE3: one function, fast everywhere"
+/// (2020).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct ContentHash([u8; 32]);
+
+impl ContentHash {
+    /// Hashes everything that is left to read.
+    pub(crate) fn of(mut bytes: impl Read) -> io::Result<Self> {
+        let mut hasher = blake3::Hasher::new();
+        let mut chunk = vec![0; READ_AHEAD];
+        loop {
+            match bytes.read(&mut chunk)? {
+                0 => return Ok(Self(hasher.finalize().into())),
+                read => hasher.update(&chunk[..read]),
+            };
+        }
+    }
+
+    /// The 32 bytes of the hash.
+    #[must_use]
+    pub const fn as_bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
+}
+
+impl fmt::Display for ContentHash {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.iter().try_for_each(|byte| write!(out, "{byte:02x}"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The hash of no bytes as the BLAKE3 authors' test vectors give it (`test_vectors.json`,
+    /// input length 0).
+    const OF_NOTHING: &str = "af1349b9f5f9a1a6a0404dea36dcc9499bcb25c9adc112b7cc9a93cae41f3262";
+
+    #[test]
+    fn the_hash_of_nothing_is_the_published_one() {
+        assert_eq!(ContentHash::of(io::empty()).unwrap().to_string(), OF_NOTHING);
+    }
+
+    #[test]
+    fn one_changed_byte_beyond_the_first_chunk_changes_the_hash() {
+        let mut bytes = vec![7; READ_AHEAD + 1];
+        let before = ContentHash::of(&bytes[..]).unwrap();
+        bytes[READ_AHEAD] = 8;
+        assert_ne!(ContentHash::of(&bytes[..]).unwrap(), before);
+    }
+}

@@ -1,0 +1,17 @@
+//! Files made here and the shared test pictures, against what they were made from and against
+//! independent decoders.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    reason = "helpers of tests may panic as tests do"
+)]
+
+mod damage;
+mod jpeg;
+mod limits;
+mod png;
+mod support;
+mod testimages;
+mod tiff;
+mod tiff_writer;

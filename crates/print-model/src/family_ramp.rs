@@ -1,0 +1,167 @@
+use colour::{BANDS, Spectrum};
+use inkset::{EffectiveCoverageCurve, EffectiveValues, RampLaw, Substrate};
+use units::Coverage;
+
+use crate::kubelka_munk::Inner;
+use crate::solids::inner;
+use crate::yule_nielsen::compress;
+
+/// The effective amount of a family in each wavelength band: 0 is paper, 1 its full-strength
+/// solid.
+///
+/// It differs from band to band where light inks, a Kubelka–Munk ramp or a measured curve make
+/// the family's tints differ in hue from a plain mixture of paper and solid. A light ink over a
+/// dark one may exceed 1 by a little.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BandAmounts(pub(crate) [f64; BANDS]);
+
+impl BandAmounts {
+    /// No ink.
+    pub const NONE: Self = Self([0.0; BANDS]);
+
+    /// The amount in each band.
+    #[must_use]
+    pub const fn bands(&self) -> &[f64; BANDS] {
+        &self.0
+    }
+
+    /// Makes amounts from their bands, for tables that interpolate between them.
+    #[must_use]
+    pub const fn from_bands(bands: [f64; BANDS]) -> Self {
+        Self(bands)
+    }
+}
+
+/// How one family's tints look alone on one substrate.
+pub(crate) struct FamilyRamp {
+    law: RampLaw,
+    /// Compressed reflectance of the paper.
+    paper: [f64; BANDS],
+    /// Paper minus full-strength solid, compressed.
+    span: [f64; BANDS],
+    room: [Inner; BANDS],
+    curve: Option<EffectiveCoverageCurve>,
+    /// The family's inks, lightest first.
+    inks: Vec<InkRamp>,
+    /// Band in which the full-strength solid differs most from paper: stands in for bands in
+    /// which it doesn't differ at all.
+    deepest: usize,
+}
+
+/// One ink of a family.
+struct InkRamp {
+    /// K/S of the solid relative to the paper.
+    ratio: [f64; BANDS],
+    /// Compressed reflectance of the solid.
+    compressed: [f64; BANDS],
+}
+
+/// A band whose compressed solid is nearer to paper than this carries no usable amount.
+/// Our choice: 0.002 of R^(1/2) near white is ΔR ≈ 0.004, the repeatability of instruments.
+const SMALLEST_SPAN: f64 = 0.002;
+
+impl FamilyRamp {
+    /// `solids` are the family's inks on the substrate, lightest first, full strength last.
+    pub(crate) fn new(substrate: &Substrate, family: &str, solids: &[Spectrum]) -> Self {
+        let n = factor(substrate.ramp_law);
+        let room: [Inner; BANDS] = std::array::from_fn(|band| inner(substrate, band));
+        let paper = substrate.white.bands().map(|r| compress(r, n));
+        let inks: Vec<InkRamp> = solids.iter().map(|solid| InkRamp::new(solid, &room, n)).collect();
+        let full = inks.last().map_or(paper, |ink| ink.compressed);
+        let span: [f64; BANDS] = std::array::from_fn(|band| paper[band] - full[band]);
+        let deepest = (0..BANDS).max_by(|&a, &b| span[a].total_cmp(&span[b])).unwrap_or(0);
+        Self {
+            law: substrate.ramp_law,
+            paper,
+            span,
+            room,
+            curve: substrate.curves.get(family).cloned(),
+            inks,
+            deepest,
+        }
+    }
+
+    /// The tint of some coverages of the family's inks, lightest first.
+    pub(crate) fn tint(&self, coverages: &[Coverage]) -> BandAmounts {
+        let at = |band| self.amount(coverages, band);
+        let stand_in = at(self.deepest);
+        BandAmounts(std::array::from_fn(|band| {
+            if self.span[band].abs() < SMALLEST_SPAN { stand_in } else { at(band) }
+        }))
+    }
+
+    fn amount(&self, coverages: &[Coverage], band: usize) -> f64 {
+        let effective = |coverage: &Coverage| self.effective(*coverage, band);
+        let compressed = match self.law {
+            RampLaw::YuleNielsen { n } => self.mixed_dots(coverages.iter().map(effective), band, n),
+            RampLaw::KubelkaMunk { n } => {
+                let absorbed = coverages.iter().zip(&self.inks);
+                let ratio = absorbed.map(|(c, ink)| effective(c) * ink.ratio[band]).sum();
+                compress(self.room[band].reflectance(ratio), n)
+            }
+        };
+        (self.paper[band] - compressed) / self.span[band]
+    }
+
+    /// Demichel's mixture of the inks' dots; dots that overlap add their K/S.
+    fn mixed_dots(&self, dots: impl Iterator<Item = f64>, band: usize, n: f64) -> f64 {
+        // (share, K/S, compressed reflectance) of each overprint so far.
+        let mut mixture = vec![(1.0, 0.0, self.paper[band])];
+        for (dot, ink) in dots.zip(&self.inks) {
+            if dot == 0.0 {
+                continue;
+            }
+            let covered: Vec<_> = mixture
+                .iter()
+                .map(|&(share, under, _)| {
+                    let ratio = under + ink.ratio[band];
+                    let alone = under == 0.0;
+                    let over = || compress(self.room[band].reflectance(ratio), n);
+                    (share * dot, ratio, if alone { ink.compressed[band] } else { over() })
+                })
+                .collect();
+            for (share, ..) in &mut mixture {
+                *share *= 1.0 - dot;
+            }
+            mixture.extend(covered);
+        }
+        mixture.iter().map(|(share, _, compressed)| share * compressed).sum()
+    }
+
+    fn effective(&self, coverage: Coverage, band: usize) -> f64 {
+        let coverage = coverage.to_fraction();
+        match &self.curve {
+            None => coverage,
+            Some(curve) => interpolated(curve, coverage, band),
+        }
+    }
+}
+
+impl InkRamp {
+    fn new(solid: &Spectrum, room: &[Inner; BANDS], n: f64) -> Self {
+        Self {
+            ratio: std::array::from_fn(|band| room[band].ratio(solid.bands()[band])),
+            compressed: solid.bands().map(|r| compress(r, n)),
+        }
+    }
+}
+
+/// The Yule–Nielsen factor with which families mix.
+pub(crate) const fn factor(law: RampLaw) -> f64 {
+    match law {
+        RampLaw::YuleNielsen { n } | RampLaw::KubelkaMunk { n } => n,
+    }
+}
+
+/// The curve at a coverage, straight between its nodes.
+fn interpolated(curve: &EffectiveCoverageCurve, coverage: f64, band: usize) -> f64 {
+    let node = |index: usize| match &curve.effective {
+        EffectiveValues::AllBands(values) => values[index].to_fraction(),
+        EffectiveValues::PerBand(values) => values[index][band],
+    };
+    let last = curve.coverages.len() - 1;
+    let above = curve.coverages.partition_point(|&c| c < coverage).clamp(1, last);
+    let (from, to) = (curve.coverages[above - 1], curve.coverages[above]);
+    let part = (coverage - from) / (to - from);
+    node(above - 1) + part * (node(above) - node(above - 1))
+}

@@ -1,0 +1,221 @@
+use colour::{BANDS, Illuminant, Lab, Spectrum, Xyz};
+use inkset::{InkSet, Substrate};
+use units::Coverage;
+
+use crate::family_ramp::{BandAmounts, FamilyRamp, factor};
+use crate::primaries::{compressed, primaries};
+use crate::solids::{by_band, solids_on};
+use crate::{PrintModelError, yule_nielsen};
+
+/// Predicts the colour of ink on one substrate.
+pub struct PrintModel {
+    n: f64,
+    channels: usize,
+    paper: Spectrum,
+    paper_xyz: Xyz,
+    families: Vec<ModelledFamily>,
+    /// 2^F compressed overprints; bit f of the index says whether family f is present.
+    primaries: Vec<[f64; BANDS]>,
+    solids: Vec<Spectrum>,
+}
+
+struct ModelledFamily {
+    name: String,
+    /// Channels of the inks, lightest first, full strength last.
+    channels: Vec<usize>,
+    ramp: FamilyRamp,
+}
+
+/// A mixture of families with its slopes, as an inverse needs them.
+#[derive(Clone, Debug)]
+pub struct Mixture {
+    /// Reflectance in each band.
+    pub reflectance: [f64; BANDS],
+    /// By family and band: slope of the reflectance over the family's amount in that band.
+    pub slopes: Vec<[f64; BANDS]>,
+}
+
+impl PrintModel {
+    /// Models the active inks of a set on one of its substrates.
+    ///
+    /// # Errors
+    ///
+    /// See [`PrintModelError`]; a set from [`InkSet::parse`] meets only `PartialPrimary`.
+    pub fn new(set: &InkSet, substrate: &Substrate) -> Result<Self, PrintModelError> {
+        let families = set.families(substrate);
+        if !(1..=8).contains(&families.len()) {
+            return Err(PrintModelError::TooManyFamilies { families: families.len() });
+        }
+        let solids = solids_on(set, substrate)?;
+        let full: Vec<Spectrum> = families
+            .iter()
+            .filter_map(|family| family.channels.last().map(|&channel| solids[channel]))
+            .collect();
+        let n = factor(substrate.ramp_law);
+        Ok(Self {
+            n,
+            channels: set.inks.len(),
+            paper: substrate.white,
+            paper_xyz: Illuminant::D50.tristimulus(&substrate.white),
+            primaries: compressed(&primaries(substrate, &families, &full)?, n),
+            families: families
+                .into_iter()
+                .map(|family| {
+                    let inks: Vec<Spectrum> = family.channels.iter().map(|&c| solids[c]).collect();
+                    ModelledFamily {
+                        name: family.name.to_owned(),
+                        ramp: FamilyRamp::new(substrate, family.name, &inks),
+                        channels: family.channels,
+                    }
+                })
+                .collect(),
+            solids,
+        })
+    }
+
+    /// Number of channels of the device, idle ones included.
+    #[must_use]
+    pub const fn channels(&self) -> usize {
+        self.channels
+    }
+
+    /// Number of families in use.
+    #[must_use]
+    pub fn families(&self) -> usize {
+        self.families.len()
+    }
+
+    /// Name of a family, counted from 0.
+    #[must_use]
+    pub fn family_name(&self, family: usize) -> &str {
+        &self.families[family].name
+    }
+
+    /// Channels of a family's inks, lightest first, full strength last.
+    #[must_use]
+    pub fn family_channels(&self, family: usize) -> &[usize] {
+        &self.families[family].channels
+    }
+
+    /// The solid of a channel on this substrate.
+    #[must_use]
+    pub fn solid(&self, channel: usize) -> &Spectrum {
+        &self.solids[channel]
+    }
+
+    /// The unprinted substrate.
+    #[must_use]
+    pub const fn paper(&self) -> &Spectrum {
+        &self.paper
+    }
+
+    /// The tint of one family for coverages of its inks, in the order of
+    /// [`Self::family_channels`].
+    #[must_use]
+    pub fn tint(&self, family: usize, coverages: &[Coverage]) -> BandAmounts {
+        self.families[family].ramp.tint(coverages)
+    }
+
+    /// The spectrum that channel coverages print: `coverages` by channel, idle ones ignored.
+    #[must_use]
+    pub fn spectrum(&self, coverages: &[Coverage]) -> Spectrum {
+        let tints: Vec<BandAmounts> = self
+            .families
+            .iter()
+            .map(|family| {
+                let inks: Vec<Coverage> = family.channels.iter().map(|&c| coverages[c]).collect();
+                family.ramp.tint(&inks)
+            })
+            .collect();
+        let mut levels = self.primaries.clone();
+        self.fold(&tints, &mut levels);
+        by_band(|band| yule_nielsen::expand(levels[0][band], self.n))
+    }
+
+    /// Media-relative CIELAB of a spectrum: paper is (100, 0, 0). D50, 2° observer.
+    #[must_use]
+    pub fn lab(&self, spectrum: &Spectrum) -> Lab {
+        Illuminant::D50.tristimulus(spectrum).to_lab(self.paper_xyz)
+    }
+
+    /// Tristimulus values of the paper under D50, Y of the perfect diffuser 100.
+    #[must_use]
+    pub const fn paper_xyz(&self) -> Xyz {
+        self.paper_xyz
+    }
+
+    /// The media-relative CIELAB that channel coverages print.
+    #[must_use]
+    pub fn predict(&self, coverages: &[Coverage]) -> Lab {
+        self.lab(&self.spectrum(coverages))
+    }
+
+    /// Mixes one tint of each family, with slopes.
+    ///
+    /// The overprints are folded family by family, which takes 2^F steps in place of the F × 2^F
+    /// products of Demichel's weights, and runs backwards once for all slopes.
+    #[must_use]
+    pub fn mixture(&self, tints: &[BandAmounts], workspace: &mut Vec<[f64; BANDS]>) -> Mixture {
+        let families = self.families.len();
+        let half = 1_usize << families;
+        // Levels one after the other: 2^F primaries, then 2^(F-1), … 1.
+        workspace.clear();
+        workspace.extend_from_slice(&self.primaries);
+        let mut start = 0;
+        for family in (0..families).rev() {
+            let count = 1 << family;
+            for node in 0..count {
+                let (low, high) = (&workspace[start + node], &workspace[start + count + node]);
+                let mixed = blend(low, high, &tints[family].0);
+                workspace.push(mixed);
+            }
+            start += 2 * count;
+        }
+        debug_assert_eq!(start + 1, 2 * half - 1);
+        self.slopes(tints, workspace, start)
+    }
+
+    /// Runs the folding backwards: `top` is the place of the mixed value.
+    fn slopes(&self, tints: &[BandAmounts], levels: &[[f64; BANDS]], top: usize) -> Mixture {
+        let compressed = levels[top];
+        let reflectance = compressed.map(|value| yule_nielsen::expand(value, self.n));
+        let outer: [f64; BANDS] = std::array::from_fn(|band| {
+            self.n * reflectance[band] / compressed[band].max(f64::MIN_POSITIVE)
+        });
+        let mut weights = vec![outer];
+        let mut slopes = vec![[0.0; BANDS]; self.families.len()];
+        let mut start = top;
+        for (family, slope) in slopes.iter_mut().enumerate() {
+            let count = weights.len();
+            start -= 2 * count;
+            let mut wider = vec![[0.0; BANDS]; 2 * count];
+            for (node, weight) in weights.iter().enumerate() {
+                let (low, high) = (&levels[start + node], &levels[start + count + node]);
+                let amount = &tints[family].0;
+                for band in 0..BANDS {
+                    slope[band] += weight[band] * (high[band] - low[band]);
+                    wider[node][band] = weight[band] * (1.0 - amount[band]);
+                    wider[count + node][band] = weight[band] * amount[band];
+                }
+            }
+            weights = wider;
+        }
+        Mixture { reflectance, slopes }
+    }
+
+    /// Folds the overprints in place; the mixture is left at index 0.
+    fn fold(&self, tints: &[BandAmounts], levels: &mut [[f64; BANDS]]) {
+        for (family, tint) in tints.iter().enumerate().rev() {
+            let count = 1 << family;
+            let (low, high) = levels.split_at_mut(count);
+            for (low, high) in low.iter_mut().zip(high) {
+                *low = blend(low, high, &tint.0);
+            }
+        }
+    }
+}
+
+/// Straight mixture of two overprints, band by band.
+fn blend(low: &[f64; BANDS], high: &[f64; BANDS], amount: &[f64; BANDS]) -> [f64; BANDS] {
+    std::array::from_fn(|band| low[band] + amount[band] * (high[band] - low[band]))
+}

@@ -1,0 +1,111 @@
+use std::fmt::Write;
+
+use comfy_table::{CellAlignment, Table, presets};
+
+use crate::wire;
+
+/// A table for each answered file, and what it rests on.
+pub(crate) fn tables(document: &wire::Document) -> String {
+    let mut text = String::new();
+    for file in &document.files {
+        if let wire::Status::Estimated { estimates, .. } = &file.status {
+            for estimate in estimates {
+                push_line(&mut text, &heading(&file.file, estimate));
+                push_line(&mut text, &channel_table(estimate).to_string());
+                push_line(&mut text, &limits_line(estimate));
+                push_assumptions(&mut text, estimate);
+                text.push('\n');
+            }
+        }
+    }
+    push_line(&mut text, wire::DISCLAIMER);
+    text
+}
+
+fn heading(file: &str, estimate: &wire::Estimate) -> String {
+    format!(
+        "{file} on {} ({}, {}), {}",
+        estimate.ink_set,
+        estimate.substrate,
+        estimate.print_mode,
+        printed_size(estimate)
+    )
+}
+
+/// Width × height and area of all copies.
+pub(crate) fn printed_size(estimate: &wire::Estimate) -> String {
+    format!(
+        "{:.1} × {:.1} cm, {:.3} m²",
+        estimate.width_mm / 10.0,
+        estimate.height_mm / 10.0,
+        estimate.area_m2
+    )
+}
+
+fn channel_table(estimate: &wire::Estimate) -> Table {
+    let mut table = plain_table(["ink", "coverage", "ml", "range"]);
+    for channel in &estimate.channels {
+        if channel.idle {
+            table.add_row([channel.name.as_str(), "idle", "0.000", ""]);
+        } else {
+            table.add_row([
+                channel.name.clone(),
+                format!("{:.1} %", 100.0 * channel.coverage),
+                millilitres(channel.ml),
+                range(channel.ml_low, channel.ml_high),
+            ]);
+        }
+    }
+    table.add_row([
+        "total".to_owned(),
+        String::new(),
+        millilitres(estimate.total_ml),
+        range(estimate.total_ml_low, estimate.total_ml_high),
+    ]);
+    table
+}
+
+/// A table whose first column is text and whose other columns are figures.
+pub(crate) fn plain_table<T: Into<comfy_table::Row>>(header: T) -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::UTF8_FULL_CONDENSED).set_header(header);
+    for column in table.column_iter_mut().skip(1) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+    table
+}
+
+fn limits_line(estimate: &wire::Estimate) -> String {
+    format!(
+        "highest load {:.1} of {:.1} ml/m², highest total coverage {:.0} %, limited on {:.1} % of \
+         the area",
+        estimate.highest_load_ml_per_m2,
+        estimate.load_limit_ml_per_m2,
+        100.0 * estimate.highest_total_area_coverage,
+        100.0 * estimate.limited_share
+    )
+}
+
+/// The assumptions of an estimate, one a line, warnings marked.
+pub(crate) fn push_assumptions(text: &mut String, estimate: &wire::Estimate) {
+    for assumption in &estimate.assumptions {
+        let mark = if assumption.weight == "warning" { "! " } else { "- " };
+        push_line(text, &format!("{mark}{}", assumption.text));
+    }
+}
+
+/// Millilitres to a microlitre below ten, to a hundredth above.
+pub(crate) fn millilitres(ml: f64) -> String {
+    if ml < 10.0 { format!("{ml:.3}") } else { format!("{ml:.2}") }
+}
+
+/// Both ends of a range.
+pub(crate) fn range(low: f64, high: f64) -> String {
+    format!("{} – {}", millilitres(low), millilitres(high))
+}
+
+/// Adds a line.
+pub(crate) fn push_line(text: &mut String, line: &str) {
+    // Writing to a string can't fail.
+    let _ = writeln!(text, "{line}");
+}

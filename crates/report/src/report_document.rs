@@ -1,0 +1,88 @@
+use estimating::{Comparison, Estimate};
+
+use crate::{comparison_table, csv_form, estimate_table, from_estimates, wire};
+
+/// Estimates of several files, ready to be written in any form.
+#[derive(Clone, Debug)]
+pub struct Report {
+    document: wire::Document,
+    ink_sets: Vec<String>,
+}
+
+/// What became of one file.
+#[derive(Clone, Debug)]
+pub struct FileOutcome {
+    /// The file as it was named.
+    pub file: String,
+    /// One estimate for each ink set, or why there is none.
+    pub outcome: Result<Vec<Estimate>, String>,
+}
+
+impl Report {
+    /// Puts together what became of some files on some ink sets.
+    ///
+    /// `program` is the program's name and version.
+    #[must_use]
+    pub fn new(program: &str, ink_sets: Vec<String>, outcomes: Vec<FileOutcome>) -> Self {
+        let mut answered = Comparison { ink_sets: ink_sets.clone(), pictures: Vec::new() };
+        let mut files = Vec::new();
+        for FileOutcome { file, outcome } in outcomes {
+            let status = match outcome {
+                Err(error) => wire::Status::Failed { error },
+                Ok(estimates) => {
+                    let written = estimates.iter().map(from_estimates::estimate).collect();
+                    answered.pictures.push((file.clone(), estimates));
+                    let picture = answered.pictures.len() - 1;
+                    let savings = from_estimates::savings(answered.savings_of_picture(picture));
+                    wire::Status::Estimated { estimates: written, savings }
+                }
+            };
+            files.push(wire::File { file, status });
+        }
+        let compared = ink_sets.len() > 1 && !answered.pictures.is_empty();
+        let document = wire::Document {
+            version: wire::VERSION,
+            program: program.to_owned(),
+            disclaimer: wire::DISCLAIMER,
+            files,
+            totals: if compared { from_estimates::totals(&answered) } else { Vec::new() },
+            savings: if compared {
+                from_estimates::savings(answered.savings())
+            } else {
+                Vec::new()
+            },
+        };
+        Self { document, ink_sets }
+    }
+
+    /// The serialised form.
+    #[must_use]
+    pub const fn document(&self) -> &wire::Document {
+        &self.document
+    }
+
+    /// JSON, version [`wire::VERSION`].
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the form holds only finite numbers and texts.
+    pub fn to_json(&self) -> serde_json::Result<String> {
+        serde_json::to_string_pretty(&self.document).map(|json| json + "\n")
+    }
+
+    /// CSV: a row for each file, ink set and channel, and a row for each failed file.
+    #[must_use]
+    pub fn to_csv(&self) -> String {
+        csv_form::csv(&self.document)
+    }
+
+    /// Tables for a terminal.
+    #[must_use]
+    pub fn to_table(&self) -> String {
+        if self.ink_sets.len() > 1 {
+            comparison_table::tables(&self.document, &self.ink_sets)
+        } else {
+            estimate_table::tables(&self.document)
+        }
+    }
+}

@@ -1,0 +1,155 @@
+//! The JSON form, version 1. Names carry their units.
+
+use serde::Serialize;
+
+/// Version of the forms in this module.
+pub const VERSION: u32 = 1;
+
+/// Said by every report.
+pub const DISCLAIMER: &str = "An estimate is not a measurement.";
+
+/// A whole report: one entry for each file, answered or not.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Document {
+    /// Version of the form.
+    pub version: u32,
+    /// Name and version of the program.
+    pub program: String,
+    /// The disclaimer.
+    pub disclaimer: &'static str,
+    /// The files in the order given.
+    pub files: Vec<File>,
+    /// All answered files together, by ink set; only when several ink sets are compared.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub totals: Vec<Total>,
+    /// Savings over all answered files, by pair of ink sets.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub savings: Vec<Saving>,
+}
+
+/// One file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct File {
+    /// The file as it was named.
+    pub file: String,
+    /// Whether it was answered.
+    #[serde(flatten)]
+    pub status: Status,
+}
+
+/// Whether a file was answered.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "status", rename_all = "snake_case")]
+pub enum Status {
+    /// It was: one estimate for each ink set.
+    Estimated {
+        /// The estimates.
+        estimates: Vec<Estimate>,
+        /// Savings of this picture, by pair of ink sets.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        savings: Vec<Saving>,
+    },
+    /// It was not.
+    Failed {
+        /// Why, and what to do.
+        error: String,
+    },
+}
+
+/// The ink of one picture on one ink set.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Estimate {
+    /// Name of the ink set.
+    pub ink_set: String,
+    /// Name of the substrate.
+    pub substrate: String,
+    /// Name of the print mode.
+    pub print_mode: String,
+    /// Printed width of a copy.
+    pub width_mm: f64,
+    /// Printed height of a copy.
+    pub height_mm: f64,
+    /// Printed area of all copies.
+    pub area_m2: f64,
+    /// The channels in the device's order.
+    pub channels: Vec<Channel>,
+    /// Ink of all channels.
+    pub total_ml: f64,
+    /// Lower end of its 90 % range.
+    pub total_ml_low: f64,
+    /// Upper end of its 90 % range.
+    pub total_ml_high: f64,
+    /// Most ink at any place.
+    pub highest_load_ml_per_m2: f64,
+    /// The substrate's limit of it.
+    pub load_limit_ml_per_m2: f64,
+    /// Highest sum of coverages at any place, 1 = 100 %.
+    pub highest_total_area_coverage: f64,
+    /// Share of the area where a limit bound, 0 to 1.
+    pub limited_share: f64,
+    /// What the estimate was made with.
+    pub ids: Ids,
+    /// What it rests on.
+    pub assumptions: Vec<Assumption>,
+}
+
+/// One ink.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Channel {
+    /// Name of the ink.
+    pub name: String,
+    /// Whether the substrate leaves it unused.
+    pub idle: bool,
+    /// Mean coverage over the area, 0 to 1.
+    pub coverage: f64,
+    /// Ink.
+    pub ml: f64,
+    /// Lower end of its 90 % range.
+    pub ml_low: f64,
+    /// Upper end of its 90 % range.
+    pub ml_high: f64,
+}
+
+/// What an estimate was made with.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Ids {
+    /// Print model.
+    pub model: String,
+    /// Separation.
+    pub separation: String,
+    /// Calibration; "none" while nominal values are used.
+    pub calibration: String,
+}
+
+/// Something that had to be assumed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Assumption {
+    /// "note" or "warning".
+    pub weight: &'static str,
+    /// The sentence.
+    pub text: String,
+}
+
+/// The ink of all answered files on one ink set.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Total {
+    /// Name of the ink set.
+    pub ink_set: String,
+    /// Ink of all files.
+    pub total_ml: f64,
+    /// Lower end of its range: the sum of the files' lower ends.
+    pub total_ml_low: f64,
+    /// Upper end of its range: the sum of the files' upper ends.
+    pub total_ml_high: f64,
+}
+
+/// How much less ink one set takes than another.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Saving {
+    /// The set that takes less, or more when negative.
+    pub ink_set: String,
+    /// The set that it is held against.
+    pub against: String,
+    /// Percent from unrounded figures; null when the other takes no ink.
+    pub percent: Option<f64>,
+}

@@ -1,0 +1,27 @@
+use print_model::PrintModelError;
+use thiserror::Error;
+use units::UnitError;
+
+/// Why a separation can't be built. All variants are the fault of the ink set or the settings.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum SeparationError {
+    /// The print model refuses the set.
+    #[error(transparent)]
+    Model(#[from] PrintModelError),
+    /// The print mode gives an impossible lay-down.
+    #[error("print mode `{mode}`, ink `{ink}`: {cause}")]
+    LayDown {
+        /// The print mode.
+        mode: String,
+        /// The ink.
+        ink: String,
+        /// Why the product of the dots is refused.
+        cause: UnitError,
+    },
+    /// The set separates by an ICC output profile, which is not built but read.
+    #[error("ink set `{set}` separates by an output profile, which this version can't read yet")]
+    OutputProfile {
+        /// The set.
+        set: String,
+    },
+}

@@ -1,0 +1,180 @@
+use colour::Lab;
+use inkset::{BLACK_FAMILY, BuiltSeparation};
+use print_model::PrintModel;
+use units::Coverage;
+
+use crate::MAX_CHANNELS;
+use crate::inverse::Goal;
+use crate::recipe::Recipe;
+
+/// Which of the many mixtures of the same colour is printed.
+#[derive(Clone, Debug)]
+pub(crate) struct Policy {
+    roles: Vec<Role>,
+    black_replacement: f64,
+    black_start: f64,
+    black_curve: f64,
+}
+
+/// What a family is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Role {
+    /// Cyan, magenta, yellow: carry colour everywhere.
+    Process,
+    /// Black: carries neutrals as far as black replacement says.
+    Black,
+    /// Orange, green, violet …: serves in its own hue sector.
+    Extended {
+        /// Hue of the solid in degrees.
+        hue: f64,
+        /// Degrees down and up to the next process families.
+        reach: [f64; 2],
+    },
+}
+
+/// How strongly amounts are drawn to what is preferred, in ΔE00² per amount² (see [`Goal`]).
+/// Our choices: an extended family inside its sector costs a quarter of a process family, so
+/// that it takes over most of the overprint that it replaces; outside it costs a hundred times one.
+const PROCESS: f64 = 0.4;
+const EXTENDED_INSIDE: f64 = 0.1;
+const EXTENDED_OUTSIDE: f64 = 40.0;
+const BLACK: f64 = 10.0;
+/// Light inks away from their crossover: dear enough that only colours at the edge of the gamut
+/// or of the load limit move it.
+const REACH: f64 = 3.0;
+const HALF_REACH: f64 = 0.5;
+/// Pull towards the most black: strong against the process families, weak against colour.
+const MOST_BLACK: f64 = 4.0;
+
+/// Chroma C*ab over which an extended family comes in, because neutrals are built without it.
+const CHROMA_IN: [f64; 2] = [8.0, 30.0];
+
+const PROCESS_FAMILIES: [&str; 3] = ["cyan", "magenta", "yellow"];
+
+impl Policy {
+    pub(crate) fn new(model: &PrintModel, settings: &BuiltSeparation) -> Self {
+        Self {
+            roles: roles(model),
+            black_replacement: settings.black_replacement.to_fraction(),
+            black_start: settings.black_start,
+            black_curve: settings.black_curve,
+        }
+    }
+
+    /// The mixture with the least black.
+    pub(crate) fn least_black(&self, colour: Lab) -> Goal {
+        self.goal(colour, 0.0, BLACK)
+    }
+
+    /// The mixture with the most black.
+    pub(crate) fn most_black(&self, colour: Lab) -> Goal {
+        self.goal(colour, 1.0, MOST_BLACK)
+    }
+
+    /// The mixture that the policy wants, knowing the least and the most black.
+    pub(crate) fn wanted(&self, colour: Lab, least: f64, most: f64) -> Goal {
+        let replaced = self.black_replacement * self.black_rise(colour.l);
+        self.goal(colour, least + replaced * (most - least).max(0.0), BLACK)
+    }
+
+    /// Place of the black family among the model's, if there is one.
+    pub(crate) fn black_family(&self) -> Option<usize> {
+        self.roles.iter().position(|role| *role == Role::Black)
+    }
+
+    /// How far black has risen below its start: 0 at the start, 1 at L* = 0.
+    fn black_rise(&self, lightness: f64) -> f64 {
+        if self.black_start <= 0.0 {
+            return 0.0;
+        }
+        let depth = (1.0 - lightness / self.black_start).clamp(0.0, 1.0);
+        depth.powf(self.black_curve)
+    }
+
+    fn goal(&self, colour: Lab, black: f64, black_stiffness: f64) -> Goal {
+        let mut preferred: Recipe = [HALF_REACH; MAX_CHANNELS];
+        // What follows the families in a recipe is the reach of their light inks.
+        let mut stiffness: Recipe = [REACH; MAX_CHANNELS];
+        for (family, role) in self.roles.iter().enumerate() {
+            preferred[family] = 0.0;
+            stiffness[family] = match *role {
+                Role::Process => PROCESS,
+                Role::Black => {
+                    preferred[family] = black;
+                    black_stiffness
+                }
+                Role::Extended { hue, reach } => extended_stiffness(colour, hue, reach),
+            };
+        }
+        Goal { colour, preferred, stiffness }
+    }
+}
+
+/// Falls from outside to inside the hue sector of an extended family, smoothly.
+fn extended_stiffness(colour: Lab, hue: f64, reach: [f64; 2]) -> f64 {
+    let away = (colour.hue_degrees() - hue + 180.0).rem_euclid(360.0) - 180.0;
+    let towards = if away < 0.0 { reach[0] } else { reach[1] };
+    let inside = smooth(1.0 - away.abs() / towards);
+    let [from, to] = CHROMA_IN;
+    let chromatic = smooth((colour.chroma() - from) / (to - from));
+    let share = inside * chromatic;
+    EXTENDED_OUTSIDE * (EXTENDED_INSIDE / EXTENDED_OUTSIDE).powf(share)
+}
+
+/// 3t² − 2t³ between 0 and 1.
+fn smooth(t: f64) -> f64 {
+    let t = t.clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}
+
+fn roles(model: &PrintModel) -> Vec<Role> {
+    let hue_of = |family: usize| {
+        let full = model.family_channels(family).last().copied();
+        full.map_or(0.0, |channel| model.lab(model.solid(channel)).hue_degrees())
+    };
+    let families = 0..model.families();
+    let process: Vec<f64> = families
+        .clone()
+        .filter(|&family| PROCESS_FAMILIES.contains(&model.family_name(family)))
+        .map(hue_of)
+        .collect();
+    families
+        .map(|family| match model.family_name(family) {
+            BLACK_FAMILY => Role::Black,
+            name if PROCESS_FAMILIES.contains(&name) || process.is_empty() => Role::Process,
+            _ => {
+                let hue = hue_of(family);
+                Role::Extended { hue, reach: reach(hue, &process) }
+            }
+        })
+        .collect()
+}
+
+/// Degrees from a hue to the nearest ones below and above it.
+fn reach(hue: f64, others: &[f64]) -> [f64; 2] {
+    let nearest = |distance: &dyn Fn(f64) -> f64| {
+        others.iter().map(|&other| distance(other).rem_euclid(360.0)).fold(360.0, f64::min)
+    };
+    [nearest(&|other| hue - other), nearest(&|other| other - hue)]
+}
+
+/// Coverages at which each ink of a family but the last hands over to the next, lightest first.
+pub(crate) fn crossovers(
+    settings: &BuiltSeparation,
+    ink_names: &[&str],
+    channels: &[usize],
+) -> Vec<Coverage> {
+    let lighter = channels.len().saturating_sub(1);
+    channels[..lighter]
+        .iter()
+        .map(|&channel| {
+            settings.crossover.get(ink_names[channel]).copied().unwrap_or(default_crossover())
+        })
+        .collect()
+}
+
+/// Where an ink set states no crossover: our choice, because dots of the darker ink that begin
+/// on a light ink at 50 % have a background of a third of their density already.
+fn default_crossover() -> Coverage {
+    Coverage::from_fraction(0.5).unwrap_or(Coverage::MAX)
+}

@@ -1,0 +1,145 @@
+use colour::BANDS;
+use print_model::{BandAmounts, PrintModel};
+use units::Coverage;
+
+/// The most strengths of one hue, full strength included.
+pub(crate) const MAX_STRENGTHS: usize = 4;
+
+/// Coverage of each of a family's inks, lightest first; unused places stay zero.
+pub(crate) type Split = [f64; MAX_STRENGTHS];
+
+/// The tone that mixtures of a family's inks reach, and its inverse.
+///
+/// The lightest ink comes first. When it has reached the coverage at which it hands over, the
+/// next darker one begins and the lighter one falls away in a straight line until the darker one
+/// carries the tone alone, and so on to the full-strength ink at tone 1.
+pub(crate) struct ToneRamp<'model> {
+    model: &'model PrintModel,
+    family: usize,
+    inks: usize,
+    /// Weight of each band in the tone: where the full-strength ink absorbs.
+    weights: [f64; BANDS],
+    /// Coverage at which each ink hands over to the next; 1 for the last.
+    tops: Vec<f64>,
+    /// Exponent of a lighter ink's fall: 1 is a straight line, more keeps it longer.
+    hold: f64,
+    /// Tone of each ink alone at its top, but for the last.
+    handovers: Vec<f64>,
+}
+
+impl<'model> ToneRamp<'model> {
+    /// `crossover` gives the coverage at which each ink but the last hands over when the reach is
+    /// a half; less reach lowers it towards none, more raises it towards full coverage.
+    pub(crate) fn new(
+        model: &'model PrintModel,
+        family: usize,
+        crossover: &[Coverage],
+        reach: f64,
+    ) -> Self {
+        let inks = model.family_channels(family).len().min(MAX_STRENGTHS);
+        let moved = |at: &Coverage| {
+            let from_half = 2.0 * reach - 1.0;
+            let room = if from_half < 0.0 { at.to_fraction() } else { 1.0 - at.to_fraction() };
+            at.to_fraction() + from_half * room
+        };
+        let mut tops: Vec<f64> = crossover.iter().map(moved).take(inks - 1).collect();
+        tops.resize(inks, 1.0);
+        let weights = absorption(model, family);
+        let mut ramp = Self {
+            model,
+            family,
+            inks,
+            weights,
+            tops,
+            hold: (6.0 * reach - 2.0).max(1.0),
+            handovers: Vec::new(),
+        };
+        ramp.handovers = (0..inks - 1)
+            .map(|ink| {
+                let mut alone = [0.0; MAX_STRENGTHS];
+                alone[ink] = ramp.tops[ink];
+                ramp.tone(&alone)
+            })
+            .collect();
+        ramp
+    }
+
+    /// The tint that coverages give.
+    pub(crate) fn tint(&self, split: &Split) -> BandAmounts {
+        let coverages: Vec<Coverage> = split[..self.inks]
+            .iter()
+            .map(|c| Coverage::from_fraction(c.clamp(0.0, 1.0)).unwrap_or(Coverage::MIN))
+            .collect();
+        self.model.tint(self.family, &coverages)
+    }
+
+    /// The coverages that give a tone of 0 to 1.
+    pub(crate) fn split(&self, tone: f64) -> Split {
+        let darker = self.handovers.partition_point(|&handover| handover <= tone);
+        let mut split = [0.0; MAX_STRENGTHS];
+        if darker > 0 {
+            let from = self.handovers[darker - 1];
+            let to = self.handovers.get(darker).copied().unwrap_or(1.0);
+            let passed = (tone - from) / (to - from);
+            split[darker - 1] = self.tops[darker - 1] * (1.0 - passed.powf(self.hold));
+        }
+        split[darker] = self.coverage_for(tone, split, darker);
+        split
+    }
+
+    fn tone(&self, split: &Split) -> f64 {
+        let tint = self.tint(split);
+        tint.bands().iter().zip(&self.weights).map(|(amount, weight)| amount * weight).sum()
+    }
+
+    /// Finds the coverage of one ink that gives the tone, by false position with halving of the
+    /// retained end (Dowell and Jarratt, BIT 11, 1971): tone rises with coverage.
+    fn coverage_for(&self, tone: f64, others: Split, ink: usize) -> f64 {
+        let excess = |coverage: f64| {
+            let mut split = others;
+            split[ink] = coverage;
+            self.tone(&split) - tone
+        };
+        let (mut low, mut high) = ((0.0, excess(0.0)), (self.tops[ink], excess(self.tops[ink])));
+        if low.1 >= 0.0 {
+            return low.0;
+        }
+        if high.1 <= 0.0 {
+            return high.0;
+        }
+        let mut last_side = 0;
+        for _ in 0..MOST_STEPS {
+            let middle = (low.0 * high.1 - high.0 * low.1) / (high.1 - low.1);
+            let at = excess(middle);
+            if at.abs() < SMALLEST_TONE {
+                return middle;
+            }
+            if at < 0.0 {
+                low = (middle, at);
+                high.1 *= if last_side < 0 { 0.5 } else { 1.0 };
+                last_side = -1;
+            } else {
+                high = (middle, at);
+                low.1 *= if last_side > 0 { 0.5 } else { 1.0 };
+                last_side = 1;
+            }
+        }
+        0.5 * (low.0 + high.0)
+    }
+}
+
+/// False position converges in about six steps; the bound only guards against rounding.
+const MOST_STEPS: usize = 60;
+/// Far below the resolution of the table.
+const SMALLEST_TONE: f64 = 1e-10;
+
+/// Share of each band in the light that the family's full-strength ink takes away.
+fn absorption(model: &PrintModel, family: usize) -> [f64; BANDS] {
+    let full = model.family_channels(family).last().map_or(*model.paper(), |&c| *model.solid(c));
+    let taken: [f64; BANDS] =
+        std::array::from_fn(|band| (model.paper().bands()[band] - full.bands()[band]).max(0.0));
+    let sum: f64 = taken.iter().sum();
+    #[expect(clippy::cast_precision_loss, reason = "there are 36 bands")]
+    let even = 1.0 / BANDS as f64;
+    taken.map(|band| if sum > 0.0 { band / sum } else { even })
+}

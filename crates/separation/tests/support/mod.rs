@@ -1,0 +1,55 @@
+//! What the tests of the separation share.
+
+use colour::{Lab, Xyz};
+use inkfathom_separation::Separation;
+use inkset::{InkSet, builtin};
+use units::Coverage;
+
+/// A built-in set.
+pub(crate) fn set(name: &str) -> InkSet {
+    builtin(name).unwrap().parse().unwrap().set
+}
+
+/// The separation of a built-in set on its first substrate in its first print mode.
+pub(crate) fn separation(name: &str) -> Separation {
+    let set = set(name);
+    Separation::build(&set, &set.substrates[0], &set.print_modes[0]).unwrap()
+}
+
+/// Coverages from plain numbers of 0 to 1.
+pub(crate) fn coverages(values: &[f64]) -> Vec<Coverage> {
+    values.iter().map(|&value| Coverage::from_fraction(value).unwrap()).collect()
+}
+
+/// A sequence of numbers that is the same in every run (Knuth's 64-bit linear congruence).
+pub(crate) struct Random(u64);
+
+impl Random {
+    pub(crate) fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
+    /// A number of 0 to 1.
+    pub(crate) fn unit(&mut self) -> f64 {
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// A colour of the widest usual picture encoding, IEC 61966-2-5 (opRGB), evenly random in its
+    /// encoded values.
+    pub(crate) fn picture_colour(&mut self) -> Lab {
+        let linear = [self.unit(), self.unit(), self.unit()].map(|encoded| encoded.powf(2.2));
+        let [x, y, z] = OP_RGB_TO_XYZ
+            .map(|row| 100.0 * (row[0] * linear[0] + row[1] * linear[1] + row[2] * linear[2]));
+        Xyz { x, y, z }.to_lab(Xyz::PCS_WHITE)
+    }
+}
+
+/// The primaries of IEC 61966-2-5 adapted from D65 to D50 by the linear Bradford transform; from
+/// memory, its rows add up to the profile connection space's white within 10⁻⁴.
+const OP_RGB_TO_XYZ: [[f64; 3]; 3] = [
+    [0.609_756, 0.205_240, 0.149_224],
+    [0.311_124, 0.625_656, 0.063_220],
+    [0.019_481, 0.060_890, 0.744_839],
+];
