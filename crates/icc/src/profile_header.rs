@@ -16,6 +16,7 @@ const SIGNATURE: Range<usize> = 36..40;
 
 /// Classes that have colours of their own: input, display, output, colour space.
 const SOURCE_CLASSES: [&[u8]; 4] = [b"scnr", b"mntr", b"prtr", b"spac"];
+const CONNECTION_SPACES: [&[u8]; 2] = [b"XYZ ", b"Lab "];
 
 /// Checks the header of a profile for pictures of a colour model; returns the bytes that the
 /// profile says it has.
@@ -38,7 +39,7 @@ pub(crate) fn check_header(bytes: &[u8], expected: ColourModel) -> Result<&[u8],
         let found = printable(&profile[COLOUR_SPACE]);
         return Err(IccError::WrongModel { expected, found });
     }
-    if ![b"XYZ ", b"Lab "].contains(&&profile[CONNECTION_SPACE].try_into().unwrap_or_default()) {
+    if !CONNECTION_SPACES.contains(&&profile[CONNECTION_SPACE]) {
         let found = printable(&profile[CONNECTION_SPACE]);
         return Err(damaged(format!("`{found}` is no connection space")));
     }

@@ -41,7 +41,7 @@ const EXTENDED_OUTSIDE: f64 = 40.0;
 const BLACK: f64 = 10.0;
 /// Light inks away from their crossover: dear enough that only colours at the edge of the gamut
 /// or of the load limit move it.
-const REACH: f64 = 3.0;
+const REACH: f64 = 2.0;
 const HALF_REACH: f64 = 0.5;
 /// Pull towards the most black: strong against the process families, weak against colour.
 const MOST_BLACK: f64 = 4.0;

@@ -51,7 +51,7 @@ impl<'model> ToneRamp<'model> {
             inks,
             weights,
             tops,
-            hold: (6.0 * reach - 2.0).max(1.0),
+            hold: (12.0 * reach - 5.0).max(1.0),
             handovers: Vec::new(),
         };
         ramp.handovers = (0..inks - 1)
