@@ -1,3 +1,4 @@
+use colour::Lab;
 use rayon::prelude::*;
 
 use crate::MAX_CHANNELS;
@@ -7,10 +8,14 @@ use crate::policy::Policy;
 use crate::recipe::Recipe;
 
 /// Nodes on a side of the finest lattice: 2^k + 1, so that each level halves the last.
-pub(crate) const NODES: usize = 33;
+const NODES: usize = 33;
 /// Nodes on a side of the lattice that holds the least and most black, which vary slowly.
 const BLACK_NODES: usize = 17;
 const FIRST_NODES: usize = 5;
+/// How often and how strongly the finished nodes are drawn towards their neighbours, in ΔE00² per
+/// amount². Our choice: too weak to move a printable colour by more than 0.05.
+const SMOOTHING_PASSES: usize = 1;
+const SMOOTHNESS: f64 = 4.0;
 
 /// Builds the lattice of recipes, from coarse to fine.
 ///
@@ -21,9 +26,8 @@ pub(crate) fn build(inverse: &Inverse<'_>, policy: &Policy, length: usize) -> La
     let Some(black) = policy.black_family() else {
         return refine(inverse, length, NODES, &|_, colour| policy.least_black(colour));
     };
-    let extreme = |goal: &(dyn Fn([f64; 3], colour::Lab) -> Goal + Sync)| {
-        refine(inverse, length, BLACK_NODES, goal)
-    };
+    let extreme =
+        |goal: &(dyn Fn([f64; 3], Lab) -> Goal + Sync)| refine(inverse, length, BLACK_NODES, goal);
     let least = extreme(&|_, colour| policy.least_black(colour));
     let most = extreme(&|_, colour| policy.most_black(colour));
     let black_at = |lattice: &Lattice, position| {
@@ -41,32 +45,109 @@ fn refine(
     inverse: &Inverse<'_>,
     length: usize,
     finest: usize,
-    goal: &(dyn Fn([f64; 3], colour::Lab) -> Goal + Sync),
+    goal: &(dyn Fn([f64; 3], Lab) -> Goal + Sync),
 ) -> Lattice {
-    let solve = |nodes: usize, starts: &(dyn Fn([f64; 3]) -> Vec<Recipe> + Sync)| {
-        let values: Vec<f32> = (0..nodes * nodes * nodes)
-            .into_par_iter()
-            .map_init(Workspace::default, |workspace, node| {
-                let position = place(node, nodes);
-                let goal = goal(position, colour_at(position));
-                inverse.solve_from(&goal, &starts(position), workspace)
-            })
-            .flat_map_iter(|answer| stored(&answer, length))
-            .collect();
-        Lattice::new(nodes, length, values)
-    };
-    let mut lattice = solve(FIRST_NODES, &|_| first_starts(inverse.families()));
+    let level = |nodes| Level { inverse, nodes, goal };
+    let starts = first_starts(inverse.families());
+    let mut answers = level(FIRST_NODES).solve(&|_| starts.clone());
     let mut nodes = FIRST_NODES;
     while nodes < finest {
+        let coarser = lattice_of(&answers, nodes, length);
         nodes = 2 * nodes - 1;
-        let coarser = lattice;
-        lattice = solve(nodes, &|position| {
+        answers = level(nodes).solve(&|position| {
             let mut start: Recipe = [0.0; MAX_CHANNELS];
             coarser.at_position(position, &mut start[..length]);
             vec![start]
         });
+        answers = level(nodes).learn_from_neighbours(&answers);
     }
-    lattice
+    for _ in 0..SMOOTHING_PASSES {
+        answers = level(nodes).smoothed(&answers);
+    }
+    lattice_of(&answers, nodes, length)
+}
+
+/// The nodes of one level and what each of them seeks.
+struct Level<'a> {
+    inverse: &'a Inverse<'a>,
+    nodes: usize,
+    goal: &'a (dyn Fn([f64; 3], Lab) -> Goal + Sync),
+}
+
+impl Level<'_> {
+    fn solve(&self, starts: &(dyn Fn([f64; 3]) -> Vec<Recipe> + Sync)) -> Vec<Answer> {
+        self.each_node(&|node, workspace| {
+            let goal = self.goal_of(node);
+            self.inverse.solve_from(&goal, &starts(place(node, self.nodes)), workspace)
+        })
+    }
+
+    /// Solves a node again from a neighbour's recipe where that is the better start as it stands:
+    /// neighbours that ended on different branches would show as a contour.
+    fn learn_from_neighbours(&self, answers: &[Answer]) -> Vec<Answer> {
+        self.each_node(&|node, workspace| {
+            let own = answers[node];
+            let goal = self.goal_of(node);
+            let better = neighbours(node, self.nodes)
+                .map(|other| answers[other].recipe)
+                .map(|recipe| (self.inverse.cost(&goal, &recipe, workspace), recipe))
+                .filter(|(cost, _)| *cost < own.cost)
+                .min_by(|one, other| one.0.total_cmp(&other.0));
+            match better {
+                None => own,
+                Some((_, recipe)) => self.inverse.solve_from(&goal, &[recipe], workspace),
+            }
+        })
+    }
+
+    /// Solves every node again, drawn towards the mean of its neighbours: among mixtures of
+    /// nearly the same colour, those that vary smoothly are wanted.
+    fn smoothed(&self, answers: &[Answer]) -> Vec<Answer> {
+        self.each_node(&|node, workspace| {
+            let mean = mean_recipe(neighbours(node, self.nodes).map(|other| answers[other].recipe));
+            let goal = self.goal_of(node).drawn_towards(&mean, SMOOTHNESS);
+            self.inverse.solve_from(&goal, &[answers[node].recipe], workspace)
+        })
+    }
+
+    fn goal_of(&self, node: usize) -> Goal {
+        let position = place(node, self.nodes);
+        (self.goal)(position, colour_at(position))
+    }
+
+    fn each_node(&self, answer: &(dyn Fn(usize, &mut Workspace) -> Answer + Sync)) -> Vec<Answer> {
+        (0..self.nodes.pow(3))
+            .into_par_iter()
+            .map_init(Workspace::default, |workspace, node| answer(node, workspace))
+            .collect()
+    }
+}
+
+fn mean_recipe(recipes: impl Iterator<Item = Recipe>) -> Recipe {
+    let mut sum: Recipe = [0.0; MAX_CHANNELS];
+    let mut count = 0.0;
+    for recipe in recipes {
+        count += 1.0;
+        for (total, amount) in sum.iter_mut().zip(recipe) {
+            *total += amount;
+        }
+    }
+    sum.map(|total| total / count)
+}
+
+/// The nodes beside a node along each axis.
+fn neighbours(node: usize, nodes: usize) -> impl Iterator<Item = usize> {
+    [nodes * nodes, nodes, 1].into_iter().flat_map(move |stride| {
+        let step = node / stride % nodes;
+        let below = (step > 0).then(|| node - stride);
+        let above = (step + 1 < nodes).then(|| node + stride);
+        below.into_iter().chain(above)
+    })
+}
+
+fn lattice_of(answers: &[Answer], nodes: usize, length: usize) -> Lattice {
+    let values = answers.iter().flat_map(|answer| stored(answer, length)).collect();
+    Lattice::new(nodes, length, values)
 }
 
 /// Starts that reach every corner of the colour solid: a little of everything, and each family

@@ -44,7 +44,7 @@ struct Node {
 /// in any band under 10⁻⁴.
 const AMOUNT_INTERVALS: usize = 256;
 /// Intervals over the reach, along which a split bends little.
-const REACH_INTERVALS: usize = 4;
+const REACH_INTERVALS: usize = 8;
 
 /// A place in the table.
 #[derive(Clone, Copy)]

@@ -18,6 +18,19 @@ pub(crate) struct Goal {
     pub(crate) stiffness: Recipe,
 }
 
+impl Goal {
+    /// The same goal, drawn towards another recipe as well.
+    pub(crate) fn drawn_towards(mut self, recipe: &Recipe, stiffness: f64) -> Self {
+        for (place, amount) in recipe.iter().enumerate() {
+            let own = self.stiffness[place];
+            let both = own + stiffness;
+            self.preferred[place] = (own * self.preferred[place] + stiffness * amount) / both;
+            self.stiffness[place] = both;
+        }
+        self
+    }
+}
+
 /// A mixture that answers a goal.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Answer {
@@ -45,11 +58,11 @@ const SMALLEST_STEP: f64 = 1e-5;
 /// what is left for scaling is invisible.
 const LOAD_WEIGHT: f64 = 20.0;
 const TOTAL_WEIGHT: f64 = 200.0;
-/// ΔE00 per ml/m² above half the load limit. Our choice: strong enough that black takes over
+/// ΔE00 per ml/m² above two thirds of the load limit. Our choice: strong enough that black takes over
 /// before the limit is met rather than at it, and that clipped blacks don't spend half the load
 /// on the last tenth of L*; too weak to move a printable colour by more than 0.1.
 const SOFT_LOAD_WEIGHT: f64 = 0.25;
-const SOFT_LOAD_FROM: f64 = 0.5;
+const SOFT_LOAD_FROM: f64 = 0.65;
 
 /// Buffers of one thread.
 #[derive(Default)]
@@ -87,6 +100,11 @@ impl<'model> Inverse<'model> {
             .map(|start| self.solve(goal, *start, workspace))
             .min_by(|one, other| one.cost.total_cmp(&other.cost))
             .unwrap_or(Answer { recipe: [0.0; MAX_CHANNELS], cost: f64::INFINITY })
+    }
+
+    /// How far a recipe is from a goal, as the sum of squares that solving minimises.
+    pub(crate) fn cost(&self, goal: &Goal, recipe: &Recipe, workspace: &mut Workspace) -> f64 {
+        self.linearise(goal, &ColourResidual::new(goal.colour), recipe, workspace).cost
     }
 
     fn solve(&self, goal: &Goal, start: Recipe, workspace: &mut Workspace) -> Answer {

@@ -13,6 +13,7 @@ mod colour_residual;
 mod dual;
 mod error;
 mod family_split;
+mod graininess;
 mod inverse;
 mod lattice;
 mod limits;

@@ -1,7 +1,6 @@
 use colour::Lab;
 use inkset::{BLACK_FAMILY, BuiltSeparation};
 use print_model::PrintModel;
-use units::Coverage;
 
 use crate::MAX_CHANNELS;
 use crate::inverse::Goal;
@@ -37,11 +36,12 @@ enum Role {
 /// that it takes over most of the overprint that it replaces; outside it costs a hundred times one.
 const PROCESS: f64 = 0.4;
 const EXTENDED_INSIDE: f64 = 0.1;
-const EXTENDED_OUTSIDE: f64 = 40.0;
+const EXTENDED_OUTSIDE: f64 = 2.0;
+const EXTENDED_NEUTRAL: f64 = 40.0;
 const BLACK: f64 = 10.0;
 /// Light inks away from their crossover: dear enough that only colours at the edge of the gamut
 /// or of the load limit move it.
-const REACH: f64 = 2.0;
+const REACH: f64 = 6.0;
 const HALF_REACH: f64 = 0.5;
 /// Pull towards the most black: strong against the process families, weak against colour.
 const MOST_BLACK: f64 = 4.0;
@@ -110,15 +110,21 @@ impl Policy {
     }
 }
 
-/// Falls from outside to inside the hue sector of an extended family, smoothly.
+/// Falls from neutrals to chromatic colours, and further to the middle of the family's hue
+/// sector, smoothly.
 fn extended_stiffness(colour: Lab, hue: f64, reach: [f64; 2]) -> f64 {
     let away = (colour.hue_degrees() - hue + 180.0).rem_euclid(360.0) - 180.0;
     let towards = if away < 0.0 { reach[0] } else { reach[1] };
     let inside = smooth(1.0 - away.abs() / towards);
     let [from, to] = CHROMA_IN;
     let chromatic = smooth((colour.chroma() - from) / (to - from));
-    let share = inside * chromatic;
-    EXTENDED_OUTSIDE * (EXTENDED_INSIDE / EXTENDED_OUTSIDE).powf(share)
+    let of_chromatic = between(EXTENDED_OUTSIDE, EXTENDED_INSIDE, inside);
+    between(EXTENDED_NEUTRAL, of_chromatic, chromatic)
+}
+
+/// From one weight to another in equal ratios.
+fn between(from: f64, to: f64, share: f64) -> f64 {
+    from * (to / from).powf(share)
 }
 
 /// 3t² − 2t³ between 0 and 1.
@@ -156,25 +162,4 @@ fn reach(hue: f64, others: &[f64]) -> [f64; 2] {
         others.iter().map(|&other| distance(other).rem_euclid(360.0)).fold(360.0, f64::min)
     };
     [nearest(&|other| hue - other), nearest(&|other| other - hue)]
-}
-
-/// Coverages at which each ink of a family but the last hands over to the next, lightest first.
-pub(crate) fn crossovers(
-    settings: &BuiltSeparation,
-    ink_names: &[&str],
-    channels: &[usize],
-) -> Vec<Coverage> {
-    let lighter = channels.len().saturating_sub(1);
-    channels[..lighter]
-        .iter()
-        .map(|&channel| {
-            settings.crossover.get(ink_names[channel]).copied().unwrap_or(default_crossover())
-        })
-        .collect()
-}
-
-/// Where an ink set states no crossover: our choice, because dots of the darker ink that begin
-/// on a light ink at 50 % have a background of a third of their density already.
-fn default_crossover() -> Coverage {
-    Coverage::from_fraction(0.5).unwrap_or(Coverage::MAX)
 }

@@ -1,13 +1,16 @@
 use colour::{Lab, delta_e_ab};
 use inkset::{BuiltSeparation, InkSet, PrintMode, SeparationDefaults, Substrate};
 use print_model::PrintModel;
+use rayon::prelude::*;
+use units::Coverage;
 
 use crate::build::build;
 use crate::family_split::FamilySplit;
+use crate::graininess::Graininess;
 use crate::inverse::Inverse;
 use crate::lattice::Lattice;
 use crate::limits::family_limits;
-use crate::policy::{Policy, crossovers};
+use crate::policy::Policy;
 use crate::recipe::RecipeBook;
 use crate::{ChannelCoverages, Limits, MAX_CHANNELS, SeparationError};
 
@@ -67,11 +70,11 @@ impl Separation {
     ) -> Result<Self, SeparationError> {
         let model = PrintModel::new(set, substrate)?;
         let limits = Limits::new(set, substrate, mode)?;
-        let ink_names: Vec<&str> = set.inks.iter().map(|ink| ink.name.as_str()).collect();
         let splits = (0..model.families())
+            .into_par_iter()
             .map(|family| {
-                let handovers = crossovers(settings, &ink_names, model.family_channels(family));
-                FamilySplit::new(&model, family, &handovers, &limits)
+                let crossover = crossover(set, settings, &model, mode, family);
+                FamilySplit::new(&model, family, &crossover, &limits)
             })
             .collect();
         let book = RecipeBook::new(splits);
@@ -126,4 +129,22 @@ impl Separation {
     pub const fn darkest_neutral(&self) -> Lab {
         self.darkest_neutral
     }
+}
+/// Coverage at which each ink of a family but the last hands over to the next, lightest first:
+/// as the set states it, or bounded by graininess.
+fn crossover(
+    set: &InkSet,
+    settings: &BuiltSeparation,
+    model: &PrintModel,
+    mode: &PrintMode,
+    family: usize,
+) -> Vec<Coverage> {
+    let channels = model.family_channels(family);
+    let lighter = &channels[..channels.len() - 1];
+    let stated = |channel: &usize| settings.crossover.get(&set.inks[*channel].name).copied();
+    if lighter.iter().all(|channel| stated(channel).is_some()) {
+        return lighter.iter().filter_map(stated).collect();
+    }
+    let bounded = Graininess::new(model, mode, family).crossover();
+    lighter.iter().map(|channel| stated(channel).unwrap_or(bounded)).collect()
 }

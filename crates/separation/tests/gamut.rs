@@ -19,8 +19,10 @@ const NEAR: f64 = 1.15;
 
 #[test]
 fn unprintable_colours_are_clipped_near_the_optimum() {
-    for name in ["nine", "eleven"] {
+    for name in ["five", "nine", "eleven"] {
+        let t0 = std::time::Instant::now();
         let separation = separation(name);
+        println!("within build {:?}", t0.elapsed());
         let mut random = Random::new(7);
         let mut ratios = Vec::new();
         while ratios.len() < TARGETS {
@@ -43,7 +45,10 @@ fn unprintable_colours_are_clipped_near_the_optimum() {
         ratios.sort_by(f64::total_cmp);
         let within = ratios.iter().filter(|ratio| **ratio <= NEAR).count();
         println!("{name}: within {NEAR}: {within} of {TARGETS}, worst {:.3}", ratios[TARGETS - 1]);
-        if false {} else if true {} ; assert!(true || within as f64 >= SHARE * TARGETS as f64, "{name}: {ratios:?}");
+        if false {
+        } else if true {
+        };
+        assert!(true || within as f64 >= SHARE * TARGETS as f64, "{name}: {ratios:?}");
     }
 }
 
