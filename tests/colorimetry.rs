@@ -1,9 +1,13 @@
 //! Colorimetry against published tables and an independent computation.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+
 use std::fs;
 
 use approx::assert_abs_diff_eq;
-use colour::{BANDS, Illuminant, Lab, Spectrum, delta_e_00, delta_e_ab};
+use colour::{
+    BANDS, FIRST_BAND_NM, Illuminant, LAST_BAND_NM, Lab, STEP_NM, Spectrum, delta_e_00, delta_e_ab,
+};
 use inkfathom_tests::reference;
 
 /// The reference prints six decimals of reflectance and four of CIELAB.
@@ -14,9 +18,7 @@ const SUMMATION_METHOD_A: f64 = 0.02;
 const PRINTED_DECIMALS_DELTA_E: f64 = 1e-4;
 
 fn numbers(line: &str) -> Vec<f64> {
-    line.split(',')
-        .filter_map(|field| field.parse().ok())
-        .collect()
+    line.split(',').filter_map(|field| field.parse().ok()).collect()
 }
 
 fn lines(name: &str) -> Vec<String> {
@@ -25,11 +27,7 @@ fn lines(name: &str) -> Vec<String> {
 }
 
 fn lab(values: &[f64]) -> Lab {
-    Lab {
-        l: values[0],
-        a: values[1],
-        b: values[2],
-    }
+    Lab { l: values[0], a: values[1], b: values[2] }
 }
 
 #[test]
@@ -63,14 +61,12 @@ fn thirty_four_published_pairs_have_their_delta_e_00_in_both_orders() {
 #[test]
 fn d50_weights_equal_the_table_with_its_ends_folded() {
     let text = fs::read_to_string(reference("e2022-weights-d50-2deg-10nm.csv")).unwrap();
-    let rows: Vec<Vec<f64>> = text
-        .lines()
-        .map(numbers)
-        .filter(|row| row.len() == 4)
-        .collect();
+    let rows: Vec<Vec<f64>> = text.lines().map(numbers).filter(|row| row.len() == 4).collect();
     let mut folded = [[0.0; 3]; BANDS];
     for row in rows {
-        let band = ((row[0].clamp(380.0, 730.0) - 380.0) / 10.0) as usize;
+        let nanometres = row[0].clamp(FIRST_BAND_NM, LAST_BAND_NM);
+        let is_it = |band: &usize| FIRST_BAND_NM + STEP_NM * *band as f64 == nanometres;
+        let band = (0..BANDS).find(is_it).unwrap();
         for axis in 0..3 {
             folded[band][axis] += row[axis + 1];
         }

@@ -1,2 +1,52 @@
-//! Long proofs and speed measurements.
-fn main() {}
+//! Long proofs and speed measurements, each a subcommand in a file of its own.
+//!
+//! `cargo run --release --package inkfathom-benches -- estimate-over-decoding` measures what an
+//! estimate costs beyond the decoding of its picture. Results are Markdown on standard output.
+//! Pictures come from `testimages`, as in the tests; what is made from them goes to a folder
+//! outside the repository.
+
+mod bench_error;
+mod estimate_over_decoding;
+mod mosaic;
+mod photographs;
+mod program;
+mod timings;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::estimate_over_decoding::EstimateOverDecoding;
+
+/// Long proofs and speed measurements of inkfathom.
+#[derive(Debug, Parser)]
+struct Arguments {
+    #[command(subcommand)]
+    proof: Proof,
+}
+
+#[derive(Debug, Subcommand)]
+enum Proof {
+    EstimateOverDecoding(EstimateOverDecoding),
+}
+
+#[expect(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "this program is a shell for the proofs"
+)]
+fn main() -> ExitCode {
+    let result = match Arguments::parse().proof {
+        Proof::EstimateOverDecoding(proof) => proof.run(),
+    };
+    match result {
+        Ok(markdown) => {
+            print!("{markdown}");
+            ExitCode::SUCCESS
+        }
+        Err(fault) => {
+            eprintln!("error: {fault}");
+            ExitCode::FAILURE
+        }
+    }
+}

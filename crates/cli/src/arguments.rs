@@ -3,9 +3,10 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use estimating::RenderingChoice;
+use separation::InkPolicy;
 use units::Length;
 
-use crate::exit;
+use crate::{exit, policies};
 
 /// Predicts the ink that a picture takes, before it is printed.
 #[derive(Debug, Parser)]
@@ -74,6 +75,21 @@ pub(crate) struct JobArguments {
     /// Clip shadows that are darker than the ink set's black, in place of compensating
     #[arg(long)]
     pub(crate) no_black_point_compensation: bool,
+    /// Share of a neutral's possible black that is used, 0 to 100; the ink set's if not given
+    #[arg(long, value_name = "PERCENT", value_parser = policies::black_replacement, group = "policy")]
+    pub(crate) black_replacement: Option<InkPolicy>,
+    /// Take the least ink that keeps every colour within this ΔE00 of what the set can print
+    #[arg(long, value_name = "DELTA_E", value_parser = policies::least_ink, group = "policy")]
+    pub(crate) least_ink: Option<InkPolicy>,
+    /// Print lightness alone, through black and grey; with a toning `a*,b*` of the mid-greys
+    #[arg(
+        long, value_name = "A,B", value_parser = policies::monochrome, group = "policy",
+        num_args = 0..=1, default_missing_value = "0,0", require_equals = true
+    )]
+    pub(crate) monochrome: Option<InkPolicy>,
+    /// Build separations anew, and keep none for later
+    #[arg(long)]
+    pub(crate) no_cache: bool,
     /// Form of the result
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
@@ -133,6 +149,11 @@ pub(crate) enum InkSetCommand {
 }
 
 impl JobArguments {
+    /// The rule for the separation; at most one is given.
+    pub(crate) fn policy(&self) -> InkPolicy {
+        self.black_replacement.or(self.least_ink).or(self.monochrome).unwrap_or_default()
+    }
+
     /// The rendering that the two options name together.
     pub(crate) const fn rendering(&self) -> RenderingChoice {
         match (self.intent, self.no_black_point_compensation) {

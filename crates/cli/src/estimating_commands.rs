@@ -5,14 +5,15 @@ use std::path::Path;
 use std::thread::available_parallelism;
 
 use estimating::{
-    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, SizeRequest, Weight, estimate,
-    paper_shown,
+    CountedPicture, Estimate, EstimatingError, Job, NoCache, Preparation, PreparedSet,
+    SeparationCache, SizeRequest, Weight, estimate, paper_shown,
 };
 use intake::{IntakeError, Limits};
 use report::{FileOutcome, Report};
 
 use crate::Exit;
 use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
+use crate::folder_cache::FolderCache;
 use crate::ink_set_source::read_ink_set;
 use crate::output::{say, write_result};
 use crate::shell_error::ShellError;
@@ -56,16 +57,30 @@ fn answer(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Exit, ShellErro
 
 /// Reads and builds the ink sets before any picture is opened.
 fn prepare(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Vec<PreparedSet>, ShellError> {
+    let cache = cache(arguments.no_cache);
     let mut prepared: Vec<PreparedSet> = Vec::new();
     for name in ink_sets {
         let set = read_ink_set(name)?;
         if prepared.iter().any(|other| other.set().name == set.name) {
             return Err(ShellError::SameInkSetTwice { name: set.name });
         }
-        let (substrate, mode) = (arguments.substrate.as_deref(), arguments.print_mode.as_deref());
-        prepared.push(PreparedSet::new(set, substrate, mode).map_err(ShellError::UnusableInkSet)?);
+        let preparation = Preparation {
+            substrate: arguments.substrate.as_deref(),
+            print_mode: arguments.print_mode.as_deref(),
+            policy: arguments.policy(),
+        };
+        let ready = PreparedSet::new(set, preparation, cache.as_ref());
+        prepared.push(ready.map_err(ShellError::UnusableInkSet)?);
     }
     Ok(prepared)
+}
+
+/// The user's cache, or none where it is unwanted or has no place.
+fn cache(unwanted: bool) -> Box<dyn SeparationCache> {
+    match FolderCache::of_user() {
+        Some(folder) if !unwanted => Box::new(folder),
+        _ => Box::new(NoCache),
+    }
 }
 
 /// Answers one file, and says on standard error what is wrong with it.

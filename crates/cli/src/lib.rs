@@ -6,9 +6,11 @@
 mod arguments;
 mod estimating_commands;
 mod exit;
+mod folder_cache;
 mod ink_set_commands;
 mod ink_set_source;
 mod output;
+mod policies;
 mod run;
 mod shell_error;
 

@@ -159,6 +159,7 @@ fn assumptions(
     let mut all = picture.assumptions.clone();
     all.extend(size.assumption(job.size));
     all.push(Assumption::note(format!("rendering: {}", job.rendering.description())));
+    all.push(Assumption::note(format!("separation: {}", prepared.policy())));
     if prepared.set().provenance == Provenance::Invented {
         all.push(Assumption::note(format!(
             "ink set `{}` is invented: plausible numbers, no machine's",

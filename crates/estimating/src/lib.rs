@@ -24,5 +24,5 @@ pub use error::EstimatingError;
 pub use estimate::{Estimate, estimate, paper_shown};
 pub use identities::Identities;
 pub use job::{Job, RenderingChoice};
-pub use prepared_set::PreparedSet;
+pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};

@@ -17,7 +17,8 @@ pub enum SeparationDefaults {
 pub struct BuiltSeparation {
     /// Share of a neutral's possible black that is used: 0 the least black, 1 the most.
     pub black_replacement: Share,
-    /// CIELAB lightness L* below which black begins, 0 to 100.
+    /// CIELAB lightness L* below which black begins, 0 to 100; at half of it the replacement is
+    /// fully in force.
     pub black_start: f64,
     /// Exponent of the rise of black below the start, 0.2 to 5; 1 is straight.
     pub black_curve: f64,

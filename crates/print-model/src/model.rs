@@ -156,49 +156,54 @@ impl PrintModel {
     /// products of Demichel's weights, and runs backwards once for all slopes.
     #[must_use]
     pub fn mixture(&self, tints: &[BandAmounts], workspace: &mut Vec<[f64; BANDS]>) -> Mixture {
-        let families = self.families.len();
-        let half = 1_usize << families;
-        // Levels one after the other: 2^F primaries, then 2^(F-1), … 1.
+        // Levels one after the other: 2^(F-1) mixtures after the last family, then half … 1.
         workspace.clear();
-        workspace.extend_from_slice(&self.primaries);
-        let mut start = 0;
-        for family in (0..families).rev() {
+        for family in (0..self.families.len()).rev() {
             let count = 1 << family;
+            let from = workspace.len().wrapping_sub(2 * count);
             for node in 0..count {
-                let (low, high) = (&workspace[start + node], &workspace[start + count + node]);
-                let mixed = blend(low, high, &tints[family].0);
+                let mixed = match workspace.get(from..) {
+                    Some(level) => blend(&level[node], &level[count + node], &tints[family].0),
+                    None => {
+                        let [low, high] = [node, count + node].map(|place| &self.primaries[place]);
+                        blend(low, high, &tints[family].0)
+                    }
+                };
                 workspace.push(mixed);
             }
-            start += 2 * count;
         }
-        debug_assert_eq!(start + 1, 2 * half - 1);
-        self.slopes(tints, workspace, start)
+        self.slopes(tints, workspace)
     }
 
-    /// Runs the folding backwards: `top` is the place of the mixed value.
-    fn slopes(&self, tints: &[BandAmounts], levels: &[[f64; BANDS]], top: usize) -> Mixture {
-        let compressed = levels[top];
+    /// Runs the folding backwards, from the mixture at the end of the levels to the overprints.
+    fn slopes(&self, tints: &[BandAmounts], levels: &[[f64; BANDS]]) -> Mixture {
+        let compressed = levels.last().unwrap_or(&self.primaries[0]);
         let reflectance = compressed.map(|value| yule_nielsen::expand(value, self.n));
-        let outer: [f64; BANDS] = std::array::from_fn(|band| {
+        let mut weights = Vec::with_capacity(self.primaries.len());
+        weights.push(std::array::from_fn(|band| {
             self.n * reflectance[band] / compressed[band].max(f64::MIN_POSITIVE)
-        });
-        let mut weights = vec![outer];
+        }));
         let mut slopes = vec![[0.0; BANDS]; self.families.len()];
-        let mut start = top;
+        let mut end = levels.len() - 1;
         for (family, slope) in slopes.iter_mut().enumerate() {
             let count = weights.len();
-            start -= 2 * count;
-            let mut wider = vec![[0.0; BANDS]; 2 * count];
-            for (node, weight) in weights.iter().enumerate() {
-                let (low, high) = (&levels[start + node], &levels[start + count + node]);
-                let amount = &tints[family].0;
+            let below = match end.checked_sub(2 * count) {
+                Some(start) => &levels[start..end],
+                None => &self.primaries[..],
+            };
+            end = end.saturating_sub(2 * count);
+            let amount = &tints[family].0;
+            for node in 0..count {
+                let (low, high) = (&below[node], &below[count + node]);
+                let weight: [f64; BANDS] = weights[node];
+                let mut with = [0.0; BANDS];
                 for band in 0..BANDS {
                     slope[band] += weight[band] * (high[band] - low[band]);
-                    wider[node][band] = weight[band] * (1.0 - amount[band]);
-                    wider[count + node][band] = weight[band] * amount[band];
+                    with[band] = weight[band] * amount[band];
+                    weights[node][band] = weight[band] - with[band];
                 }
+                weights.push(with);
             }
-            weights = wider;
         }
         Mixture { reflectance, slopes }
     }

@@ -67,7 +67,8 @@ fn a_light_ink_of_a_third_has_a_third_of_the_density() {
         -(inside(model.solid(channel)) / inside(&substrate.white)).log10()
     };
     for band in 0..BANDS {
-        let (full, light) = (density(place("magenta"), band), density(place("light magenta"), band));
+        let (full, light) =
+            (density(place("magenta"), band), density(place("light magenta"), band));
         assert_abs_diff_eq!(light, 0.33 * full, epsilon = 1e-9);
     }
 }

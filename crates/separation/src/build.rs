@@ -8,14 +8,16 @@ use crate::policy::Policy;
 use crate::recipe::Recipe;
 
 /// Nodes on a side of the finest lattice: 2^k + 1, so that each level halves the last.
-const NODES: usize = 33;
+pub(crate) const NODES: usize = 33;
 /// Nodes on a side of the lattice that holds the least and most black, which vary slowly.
 const BLACK_NODES: usize = 17;
 const FIRST_NODES: usize = 5;
 /// How often and how strongly the finished nodes are drawn towards their neighbours, in ΔE00² per
-/// amount². Our choice: too weak to move a printable colour by more than 0.05.
-const SMOOTHING_PASSES: usize = 1;
-const SMOOTHNESS: f64 = 4.0;
+/// amount². Our choice: weaker, channels jump between neighbouring mixtures of one colour;
+/// stronger, clipped colours give up more than a tenth of what can be reached.
+const SMOOTHING_PASSES: usize = 3;
+const SMOOTH_AMOUNT: f64 = 20.0;
+const SMOOTH_REACH: f64 = 60.0;
 
 /// Builds the lattice of recipes, from coarse to fine.
 ///
@@ -23,6 +25,9 @@ const SMOOTHNESS: f64 = 4.0;
 /// same branch of the many mixtures of a colour, and nodes of a level are independent: any number
 /// of threads gives the same lattice.
 pub(crate) fn build(inverse: &Inverse<'_>, policy: &Policy, length: usize) -> Lattice {
+    if policy.is_monochrome() {
+        return refine(inverse, length, NODES, &|_, colour| policy.monochrome(colour));
+    }
     let Some(black) = policy.black_family() else {
         return refine(inverse, length, NODES, &|_, colour| policy.least_black(colour));
     };
@@ -103,9 +108,11 @@ impl Level<'_> {
     /// Solves every node again, drawn towards the mean of its neighbours: among mixtures of
     /// nearly the same colour, those that vary smoothly are wanted.
     fn smoothed(&self, answers: &[Answer]) -> Vec<Answer> {
+        let mut stiffness = [SMOOTH_REACH; MAX_CHANNELS];
+        stiffness[..self.inverse.families()].fill(SMOOTH_AMOUNT);
         self.each_node(&|node, workspace| {
             let mean = mean_recipe(neighbours(node, self.nodes).map(|other| answers[other].recipe));
-            let goal = self.goal_of(node).drawn_towards(&mean, SMOOTHNESS);
+            let goal = self.goal_of(node).drawn_towards(&mean, &stiffness);
             self.inverse.solve_from(&goal, &[answers[node].recipe], workspace)
         })
     }

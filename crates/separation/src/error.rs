@@ -18,6 +18,12 @@ pub enum SeparationError {
         /// Why the product of the dots is refused.
         cause: UnitError,
     },
+    /// A monochrome print needs black ink.
+    #[error("ink set `{set}` has no black family for a monochrome print; choose another policy")]
+    NoBlackFamily {
+        /// The set.
+        set: String,
+    },
     /// The set separates by an ICC output profile, which is not built but read.
     #[error("ink set `{set}` separates by an output profile, which this version can't read yet")]
     OutputProfile {

@@ -1,9 +1,7 @@
-use colour::BANDS;
-use print_model::{BandAmounts, PrintModel};
+use print_model::PrintModel;
 use units::Coverage;
 
-use crate::Limits;
-use crate::tone_ramp::{Split, ToneRamp};
+use crate::tone_ramp::{MAX_STRENGTHS, Split, ToneRamp};
 
 /// How one family's amount is shared among its inks, tabulated.
 ///
@@ -16,50 +14,101 @@ use crate::tone_ramp::{Split, ToneRamp};
 /// crossover. At 1 light inks first cover the paper, which gives the purest colour, because a
 /// closed film of light ink is more saturated than dots of a dark one; at 0 the full-strength ink
 /// prints alone, which takes the least ink.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct FamilySplit {
     /// Channels, lightest first.
     pub(crate) channels: Vec<usize>,
-    /// Tables over the amount, by step of reach; a single one without light inks.
-    slices: Vec<Slice>,
+    /// Coverages of the inks, node by node over the amount, slice by slice over the reach; a
+    /// single slice without light inks.
+    nodes: Vec<StoredSplit>,
 }
 
-/// The split over the amount for one reach.
-#[derive(Clone, Debug)]
-struct Slice {
-    nodes: Vec<Node>,
-}
-
-#[derive(Clone, Debug)]
-struct Node {
-    coverages: Split,
-    tint: BandAmounts,
-    /// Ink of the family in ml/m².
-    load: f64,
-    /// Sum of the coverages.
-    total: f64,
-}
+/// A split as tables keep it: single precision is finer than any drop.
+pub(crate) type StoredSplit = [f32; MAX_STRENGTHS];
 
 /// Intervals over the amount 0 to 1. Our choice: they keep the error of straight interpolation
 /// in any band under 10⁻⁴.
-const AMOUNT_INTERVALS: usize = 256;
-/// Intervals over the reach, along which a split bends little.
-const REACH_INTERVALS: usize = 8;
+pub(crate) const AMOUNT_INTERVALS: usize = 256;
+/// Intervals over the reach. Between slices the tone is not kept exactly, because crossovers
+/// move: with 4 intervals a mid-grey was off by ΔL* 1.8, with 16 by 0.3 at most.
+pub(crate) const REACH_INTERVALS: usize = 16;
+const AMOUNT_SCALE: f64 = 256.0;
+const REACH_SCALE: f64 = 16.0;
+/// Nodes of one slice.
+const SLICE: usize = AMOUNT_INTERVALS + 1;
 
-/// A place in the table.
+/// A place in a table of slices.
 #[derive(Clone, Copy)]
 pub(crate) struct Place {
-    amount: Step,
-    reach: Step,
+    /// Index of the node below in amount and reach.
+    node: usize,
+    /// Index of the same amount in the slice above; the same slice without light inks.
+    above: usize,
+    amount_part: f64,
+    reach_part: f64,
 }
 
-/// An interval and the part of it that is passed.
-#[derive(Clone, Copy)]
-struct Step {
-    interval: usize,
-    part: f64,
-    /// Intervals per unit.
-    scale: f64,
+impl FamilySplit {
+    /// Tabulates a family. `crossover` gives the coverage at which each ink but the last hands
+    /// over at half the reach, lightest first.
+    pub(crate) fn new(model: &PrintModel, family: usize, crossover: &[Coverage]) -> Self {
+        let channels = model.family_channels(family).to_vec();
+        let steps = if channels.len() > 1 { REACH_INTERVALS } else { 0 };
+        let nodes = (0..=steps)
+            .flat_map(|step| {
+                let reach = if steps == 0 { 0.0 } else { fraction(step, steps) };
+                let ramp = ToneRamp::new(model, family, crossover, reach);
+                (0..SLICE).map(move |node| stored(ramp.split(fraction(node, AMOUNT_INTERVALS))))
+            })
+            .collect();
+        Self { channels, nodes }
+    }
+
+    /// Takes up a table of stored coverages; `None` if it is not of the right size.
+    pub(crate) fn from_nodes(channels: Vec<usize>, nodes: Vec<StoredSplit>) -> Option<Self> {
+        (nodes.len() == Self::nodes_of(channels.len())).then_some(Self { channels, nodes })
+    }
+
+    /// Number of nodes of a family of so many inks.
+    pub(crate) const fn nodes_of(inks: usize) -> usize {
+        if inks > 1 { (REACH_INTERVALS + 1) * SLICE } else { SLICE }
+    }
+
+    /// The stored coverages.
+    pub(crate) fn nodes(&self) -> &[StoredSplit] {
+        &self.nodes
+    }
+
+    /// Whether the family has light inks, and so a reach.
+    pub(crate) fn has_reach(&self) -> bool {
+        self.nodes.len() > SLICE
+    }
+
+    /// Finds an amount and a reach of 0 to 1 in the table.
+    pub(crate) fn place(&self, amount: f64, reach: f64) -> Place {
+        let (amount_step, amount_part) = step(amount, AMOUNT_INTERVALS);
+        if !self.has_reach() {
+            let node = amount_step;
+            return Place { node, above: node, amount_part, reach_part: 0.0 };
+        }
+        let (reach_step, reach_part) = step(reach, REACH_INTERVALS);
+        let node = reach_step * SLICE + amount_step;
+        Place { node, above: node + SLICE, amount_part, reach_part }
+    }
+
+    /// Coverage of each of the family's inks.
+    pub(crate) fn coverages(&self, place: Place) -> Split {
+        let mut split = [0.0; MAX_STRENGTHS];
+        for (ink, coverage) in split.iter_mut().enumerate().take(self.channels.len()) {
+            *coverage = place.value(|node| f64::from(self.nodes[node][ink]));
+        }
+        split
+    }
+}
+
+fn stored(split: Split) -> StoredSplit {
+    #[expect(clippy::cast_possible_truncation, reason = "coverages of 0 to 1 are kept to 10⁻⁷")]
+    split.map(|coverage| coverage as f32)
 }
 
 /// A value with its slopes over amount and reach.
@@ -70,143 +119,48 @@ pub(crate) struct Sloped {
     pub(crate) over_reach: f64,
 }
 
-/// What the inverse needs at a place.
-pub(crate) struct SplitAt {
-    pub(crate) tint: BandAmounts,
-    pub(crate) tint_over_amount: [f64; BANDS],
-    pub(crate) tint_over_reach: [f64; BANDS],
-    pub(crate) load: Sloped,
-    pub(crate) total: Sloped,
-}
-
-impl FamilySplit {
-    /// Tabulates a family. `crossover` gives the coverage at which each ink but the last hands
-    /// over at half the reach, lightest first.
-    pub(crate) fn new(
-        model: &PrintModel,
-        family: usize,
-        crossover: &[Coverage],
-        limits: &Limits,
-    ) -> Self {
-        let channels = model.family_channels(family).to_vec();
-        let steps = if channels.len() > 1 { REACH_INTERVALS } else { 0 };
-        let slices = (0..=steps)
-            .map(|step| {
-                let ramp = ToneRamp::new(model, family, crossover, fraction(step, steps.max(1)));
-                Slice::new(&ramp, &channels, limits)
-            })
-            .collect();
-        Self { channels, slices }
-    }
-
-    /// Whether the family has light inks, and so a reach.
-    pub(crate) fn has_reach(&self) -> bool {
-        self.slices.len() > 1
-    }
-
-    /// Finds an amount and a reach of 0 to 1 in the table.
-    pub(crate) fn place(&self, amount: f64, reach: f64) -> Place {
-        Place {
-            amount: Step::new(amount, AMOUNT_INTERVALS),
-            reach: Step::new(reach, self.slices.len() - 1),
-        }
-    }
-
-    /// Coverage of each of the family's inks.
-    pub(crate) fn coverages(&self, place: Place) -> Split {
-        std::array::from_fn(|ink| self.value(place, |node| node.coverages[ink]))
-    }
-
-    /// Tint, load and total with their slopes.
-    pub(crate) fn at(&self, place: Place) -> SplitAt {
-        let mut tint = [0.0; BANDS];
-        let mut tint_over_amount = [0.0; BANDS];
-        let mut tint_over_reach = [0.0; BANDS];
-        for band in 0..BANDS {
-            let sloped = self.sloped(place, |node| node.tint.bands()[band]);
-            tint[band] = sloped.value;
-            tint_over_amount[band] = sloped.over_amount;
-            tint_over_reach[band] = sloped.over_reach;
-        }
-        SplitAt {
-            tint: BandAmounts::from_bands(tint),
-            tint_over_amount,
-            tint_over_reach,
-            load: self.sloped(place, |node| node.load),
-            total: self.sloped(place, |node| node.total),
-        }
-    }
-
-    fn value(&self, place: Place, of: impl Fn(&Node) -> f64) -> f64 {
-        let [low, high] = self.slices_at(place);
-        let along = |slice: &Slice| {
-            let (from, to) = (
-                of(&slice.nodes[place.amount.interval]),
-                of(&slice.nodes[place.amount.interval + 1]),
-            );
-            from + place.amount.part * (to - from)
+impl Place {
+    /// Interpolates a quantity of the nodes around the place.
+    pub(crate) fn value(&self, of: impl Fn(usize) -> f64) -> f64 {
+        let along = |node: usize| {
+            let (from, to) = (of(node), of(node + 1));
+            from + self.amount_part * (to - from)
         };
-        let from = along(low);
-        if place.reach.part == 0.0 { from } else { from + place.reach.part * (along(high) - from) }
+        let low = along(self.node);
+        if self.reach_part == 0.0 {
+            return low;
+        }
+        low + self.reach_part * (along(self.above) - low)
     }
 
-    fn sloped(&self, place: Place, of: impl Fn(&Node) -> f64) -> Sloped {
-        let [low, high] = self.slices_at(place);
-        let Step { interval, part, scale } = place.amount;
-        let along = |slice: &Slice| {
-            let (from, to) = (of(&slice.nodes[interval]), of(&slice.nodes[interval + 1]));
-            (from + part * (to - from), scale * (to - from))
+    /// Interpolates a quantity with its slopes.
+    pub(crate) fn sloped(&self, of: impl Fn(usize) -> f64) -> Sloped {
+        let along = |node: usize| {
+            let (from, to) = (of(node), of(node + 1));
+            (from + self.amount_part * (to - from), AMOUNT_SCALE * (to - from))
         };
-        let ((from, slope_from), (to, slope_to)) = (along(low), along(high));
+        let ((low, low_slope), (high, high_slope)) = (along(self.node), along(self.above));
         Sloped {
-            value: from + place.reach.part * (to - from),
-            over_amount: slope_from + place.reach.part * (slope_to - slope_from),
-            over_reach: place.reach.scale * (to - from),
+            value: low + self.reach_part * (high - low),
+            over_amount: low_slope + self.reach_part * (high_slope - low_slope),
+            over_reach: REACH_SCALE * (high - low),
         }
     }
-
-    /// The slices below and above a place; the same one twice without light inks.
-    fn slices_at(&self, place: Place) -> [&Slice; 2] {
-        let below = place.reach.interval;
-        [&self.slices[below], &self.slices[(below + 1).min(self.slices.len() - 1)]]
-    }
 }
 
-impl Slice {
-    fn new(ramp: &ToneRamp<'_>, channels: &[usize], limits: &Limits) -> Self {
-        let nodes = (0..=AMOUNT_INTERVALS)
-            .map(|node| {
-                let coverages = ramp.split(fraction(node, AMOUNT_INTERVALS));
-                let load = channels.iter().zip(coverages).map(|(&channel, coverage)| {
-                    limits.lay_down()[channel].to_millilitres_per_square_metre() * coverage
-                });
-                Node {
-                    tint: ramp.tint(&coverages),
-                    load: load.sum(),
-                    total: coverages.iter().sum(),
-                    coverages,
-                }
-            })
-            .collect();
-        Self { nodes }
-    }
-}
-
-impl Step {
-    fn new(value: f64, intervals: usize) -> Self {
-        #[expect(clippy::cast_precision_loss, reason = "tables have under 2^52 intervals")]
-        let scale = intervals as f64;
-        let scaled = value.clamp(0.0, 1.0) * scale;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "scaled lies in 0 to intervals"
-        )]
-        let interval = (scaled as usize).min(intervals.saturating_sub(1));
-        #[expect(clippy::cast_precision_loss, reason = "tables have under 2^52 intervals")]
-        let part = scaled - interval as f64;
-        Self { interval, part, scale }
-    }
+/// The interval of 0 to 1 that holds a value, and the part of it that is passed.
+fn step(value: f64, intervals: usize) -> (usize, f64) {
+    #[expect(clippy::cast_precision_loss, reason = "tables have under 2^52 intervals")]
+    let scaled = value.clamp(0.0, 1.0) * intervals as f64;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "scaled lies in 0 to intervals"
+    )]
+    let interval = (scaled as usize).min(intervals - 1);
+    #[expect(clippy::cast_precision_loss, reason = "tables have under 2^52 intervals")]
+    let part = scaled - interval as f64;
+    (interval, part)
 }
 
 #[expect(clippy::cast_precision_loss, reason = "tables have under 2^52 intervals")]

@@ -1,8 +1,11 @@
 use colour::{BANDS, Illuminant, Lab, Xyz};
 use print_model::{BandAmounts, PrintModel};
+use rayon::prelude::*;
 
-use crate::colour_residual::ColourResidual;
+use crate::colour_residual::{ColourResidual, ELEMENTS};
+use crate::dual::Dual;
 use crate::family_split::Sloped;
+use crate::family_tints::FamilyTints;
 use crate::normal_equations::NormalEquations;
 use crate::recipe::{Recipe, RecipeBook};
 use crate::{Limits, MAX_CHANNELS};
@@ -16,12 +19,16 @@ pub(crate) struct Goal {
     /// Weight of the distance from what is preferred, in ΔE00² per amount². With about 1 the
     /// preference moves the colour by about 0.01: a unit of amount moves it by 60 to 100.
     pub(crate) stiffness: Recipe,
+    /// ΔE00 from the colour that costs nothing.
+    pub(crate) tolerance: f64,
+    /// ΔE00 per ml/m² of ink.
+    pub(crate) ink_weight: f64,
 }
 
 impl Goal {
     /// The same goal, drawn towards another recipe as well.
-    pub(crate) fn drawn_towards(mut self, recipe: &Recipe, stiffness: f64) -> Self {
-        for (place, amount) in recipe.iter().enumerate() {
+    pub(crate) fn drawn_towards(mut self, recipe: &Recipe, stiffness: &Recipe) -> Self {
+        for (place, (amount, stiffness)) in recipe.iter().zip(stiffness).enumerate() {
             let own = self.stiffness[place];
             let both = own + stiffness;
             self.preferred[place] = (own * self.preferred[place] + stiffness * amount) / both;
@@ -45,6 +52,7 @@ pub(crate) struct Answer {
 pub(crate) struct Inverse<'model> {
     model: &'model PrintModel,
     book: &'model RecipeBook,
+    tints: Vec<FamilyTints>,
     limits: &'model Limits,
     highest: Recipe,
 }
@@ -52,8 +60,10 @@ pub(crate) struct Inverse<'model> {
 /// Damping at the start, in the units of the squared slopes (about 60² to 100²).
 const FIRST_DAMPING: f64 = 1.0;
 const MOST_STEPS: usize = 40;
-/// A step shorter than this in every unknown ends the search; coverage is printed to 10⁻⁴.
-const SMALLEST_STEP: f64 = 1e-5;
+/// A step shorter than this in every unknown ends the search, or one that gains less than this
+/// share of the cost: both far below what a drop or an eye resolves.
+const SMALLEST_STEP: f64 = 1e-4;
+const SMALLEST_GAIN: f64 = 1e-5;
 /// ΔE00 per ml/m² above the load limit, and per 100 % above the total: steep enough that
 /// what is left for scaling is invisible.
 const LOAD_WEIGHT: f64 = 20.0;
@@ -80,7 +90,11 @@ impl<'model> Inverse<'model> {
     ) -> Self {
         let mut highest = [1.0; MAX_CHANNELS];
         highest[..family_limits.len()].copy_from_slice(family_limits);
-        Self { model, book, limits, highest }
+        let tints = (0..book.families())
+            .into_par_iter()
+            .map(|family| FamilyTints::new(model, family, book.split(family), limits))
+            .collect();
+        Self { model, book, tints, limits, highest }
     }
 
     /// Number of families, whose amounts come first in a recipe.
@@ -124,7 +138,7 @@ impl<'model> Inverse<'model> {
             } else {
                 damping *= 8.0;
             }
-            if length < SMALLEST_STEP || (gained > 0.0 && gained < 1e-9 * here.cost) {
+            if length < SMALLEST_STEP || (gained > 0.0 && gained < SMALLEST_GAIN * here.cost) {
                 break;
             }
         }
@@ -147,11 +161,15 @@ impl<'model> Inverse<'model> {
     ) -> NormalEquations {
         let mut equations = NormalEquations::new(self.book.length());
         let printed = self.print(recipe, workspace);
-        for element in residual.at(printed.colour) {
+        for element in tolerant(residual.at(printed.colour), goal.tolerance) {
             let slopes = printed.slopes.map(|over_lab| {
                 (0..3).map(|axis| element.slopes[axis] * over_lab[axis]).sum::<f64>()
             });
             equations.add(element.value, &slopes);
+        }
+        if goal.ink_weight > 0.0 {
+            let Summed { value, slopes } = &printed.load;
+            equations.add(goal.ink_weight * value, &slopes.map(|slope| goal.ink_weight * slope));
         }
         for (place, amount) in recipe.iter().enumerate().take(self.book.length()) {
             let root = goal.stiffness[place].sqrt();
@@ -168,8 +186,7 @@ impl<'model> Inverse<'model> {
         let mut tint_slopes = [[0.0; BANDS]; MAX_CHANNELS];
         let (mut load, mut total) = (Summed::default(), Summed::default());
         for family in 0..families {
-            let (split, place) = self.book.split(family, recipe);
-            let at = split.at(place);
+            let at = self.tints[family].at(self.book.place(family, recipe));
             tints[family] = at.tint;
             tint_slopes[family] = at.tint_over_amount;
             let reach = self.book.reach_place(family);
@@ -214,6 +231,24 @@ impl<'model> Inverse<'model> {
         }
     }
 }
+
+/// Lets colour differences up to a tolerance cost nothing, and steeply more what exceeds it: each
+/// element is scaled by (length − tolerance) / length.
+fn tolerant(elements: [Dual; ELEMENTS], tolerance: f64) -> [Dual; ELEMENTS] {
+    if tolerance == 0.0 {
+        return elements;
+    }
+    let [l, a, b, hue] = elements;
+    let length = (l * l + a * a + b * b).sqrt();
+    if length.value <= tolerance {
+        return [Dual::constant(0.0); ELEMENTS];
+    }
+    let excess = (length + -tolerance) / length;
+    [l, a, b, hue].map(|element| element * excess * TOLERANCE_EDGE)
+}
+
+/// Steepness beyond a tolerance: the pull of ink oversteps it by a few hundredths of ΔE00.
+const TOLERANCE_EDGE: f64 = 6.0;
 
 /// A printed recipe with its slopes over each unknown.
 struct Printed {

@@ -38,6 +38,11 @@ impl Lattice {
         Self { nodes, depth, values }
     }
 
+    /// The vectors of all nodes, one after the other.
+    pub(crate) fn values(&self) -> &[f32] {
+        &self.values
+    }
+
     /// Interpolates at a media-relative colour.
     ///
     /// The cell is cut into six tetrahedra that share the diagonal of neutrals. Colours outside

@@ -1,7 +1,7 @@
 //! The inverse model: media-relative colours in, channel coverages out.
 //!
 //! A lattice over a cube of colours holds the amounts of the ink families that print each node's
-//! colour, found by damped Gauss–Newton on the print model ([`Separation::build`]). Evaluating a
+//! colour, found by damped Gauss–Newton on the print model ([`SeparationInputs::build`]). Evaluating a
 //! colour interpolates amounts, splits them among light and dark inks, and enforces every limit
 //! on the channels ([`Limits::enforce`]).
 //!
@@ -13,7 +13,9 @@ mod colour_residual;
 mod dual;
 mod error;
 mod family_split;
+mod family_tints;
 mod graininess;
+mod ink_policy;
 mod inverse;
 mod lattice;
 mod limits;
@@ -22,10 +24,14 @@ mod policy;
 mod recipe;
 mod rendering;
 mod separation;
+mod separation_inputs;
+mod stored;
 mod tone_ramp;
 
 pub use channel_coverages::{ChannelCoverages, MAX_CHANNELS};
 pub use error::SeparationError;
+pub use ink_policy::{ColourTolerance, InkPolicy, Toning};
 pub use limits::Limits;
 pub use rendering::Rendering;
 pub use separation::{Separated, Separation};
+pub use separation_inputs::{SeparationInputs, SeparationKey};

@@ -2,14 +2,15 @@ use colour::Lab;
 use inkset::{BLACK_FAMILY, BuiltSeparation};
 use print_model::PrintModel;
 
-use crate::MAX_CHANNELS;
 use crate::inverse::Goal;
 use crate::recipe::Recipe;
+use crate::{InkPolicy, MAX_CHANNELS};
 
-/// Which of the many mixtures of the same colour is printed.
+/// Turns an ink policy into the goal of each colour.
 #[derive(Clone, Debug)]
 pub(crate) struct Policy {
     roles: Vec<Role>,
+    policy: InkPolicy,
     black_replacement: f64,
     black_start: f64,
     black_curve: f64,
@@ -33,7 +34,7 @@ enum Role {
 
 /// How strongly amounts are drawn to what is preferred, in ΔE00² per amount² (see [`Goal`]).
 /// Our choices: an extended family inside its sector costs a quarter of a process family, so
-/// that it takes over most of the overprint that it replaces; outside it costs a hundred times one.
+/// that it takes over most of the overprint that it replaces; in neutrals it hardly serves at all.
 const PROCESS: f64 = 0.4;
 const EXTENDED_INSIDE: f64 = 0.1;
 const EXTENDED_OUTSIDE: f64 = 2.0;
@@ -46,16 +47,31 @@ const HALF_REACH: f64 = 0.5;
 /// Pull towards the most black: strong against the process families, weak against colour.
 const MOST_BLACK: f64 = 4.0;
 
+/// Under the least ink, black and light inks are held where the policy puts them: what saves ink
+/// beyond that would show as grain.
+const BLACK_UNDER_LEAST_INK: f64 = 300.0;
+const REACH_UNDER_LEAST_INK: f64 = 300.0;
+/// ΔE00 per ml/m² inside the tolerance: any positive weight leads to its edge.
+const INK_WEIGHT: f64 = 1.0;
+/// Black carries a toned monochrome print as far as it can.
+const MONOCHROME_BLACK: f64 = 2.0;
+
 /// Chroma C*ab over which an extended family comes in, because neutrals are built without it.
 const CHROMA_IN: [f64; 2] = [8.0, 30.0];
 
 const PROCESS_FAMILIES: [&str; 3] = ["cyan", "magenta", "yellow"];
 
 impl Policy {
-    pub(crate) fn new(model: &PrintModel, settings: &BuiltSeparation) -> Self {
+    pub(crate) fn new(model: &PrintModel, settings: &BuiltSeparation, policy: InkPolicy) -> Self {
+        let black_replacement = match policy {
+            InkPolicy::OfSet => settings.black_replacement.to_fraction(),
+            InkPolicy::BlackReplacement(share) => share.to_fraction(),
+            InkPolicy::LeastInk(_) | InkPolicy::Monochrome(_) => 1.0,
+        };
         Self {
             roles: roles(model),
-            black_replacement: settings.black_replacement.to_fraction(),
+            policy,
+            black_replacement,
             black_start: settings.black_start,
             black_curve: settings.black_curve,
         }
@@ -72,9 +88,36 @@ impl Policy {
     }
 
     /// The mixture that the policy wants, knowing the least and the most black.
+    ///
+    /// The least ink is sought at the most black that the set's own start and curve allow: an
+    /// earlier start would save more, and show its dots.
     pub(crate) fn wanted(&self, colour: Lab, least: f64, most: f64) -> Goal {
         let replaced = self.black_replacement * self.black_rise(colour.l);
-        self.goal(colour, least + replaced * (most - least).max(0.0), BLACK)
+        let black = least + replaced * (most - least).max(0.0);
+        let InkPolicy::LeastInk(tolerance) = self.policy else {
+            return self.goal(colour, black, BLACK);
+        };
+        let mut goal = self.goal(colour, black, BLACK_UNDER_LEAST_INK);
+        goal.stiffness[self.roles.len()..].fill(REACH_UNDER_LEAST_INK);
+        goal.tolerance = tolerance.to_delta_e_00();
+        goal.ink_weight = INK_WEIGHT;
+        goal
+    }
+
+    /// The mixture of a monochrome print.
+    pub(crate) fn monochrome(&self, colour: Lab) -> Goal {
+        let pull = if self.only_black() { 0.0 } else { MONOCHROME_BLACK };
+        self.goal(colour, 1.0, pull)
+    }
+
+    /// Whether families other than black are shut out.
+    pub(crate) fn only_black(&self) -> bool {
+        matches!(self.policy, InkPolicy::Monochrome(toning) if toning.is_neutral())
+    }
+
+    /// Whether lightness alone is printed.
+    pub(crate) const fn is_monochrome(&self) -> bool {
+        matches!(self.policy, InkPolicy::Monochrome(_))
     }
 
     /// Place of the black family among the model's, if there is one.
@@ -82,13 +125,13 @@ impl Policy {
         self.roles.iter().position(|role| *role == Role::Black)
     }
 
-    /// How far black has risen below its start: 0 at the start, 1 at L* = 0.
+    /// How far black has risen below its start: 0 there, 1 at half that lightness and below.
     fn black_rise(&self, lightness: f64) -> f64 {
         if self.black_start <= 0.0 {
             return 0.0;
         }
-        let depth = (1.0 - lightness / self.black_start).clamp(0.0, 1.0);
-        depth.powf(self.black_curve)
+        let half = 0.5 * self.black_start;
+        ((self.black_start - lightness) / half).clamp(0.0, 1.0).powf(self.black_curve)
     }
 
     fn goal(&self, colour: Lab, black: f64, black_stiffness: f64) -> Goal {
@@ -106,7 +149,7 @@ impl Policy {
                 Role::Extended { hue, reach } => extended_stiffness(colour, hue, reach),
             };
         }
-        Goal { colour, preferred, stiffness }
+        Goal { colour, preferred, stiffness, tolerance: 0.0, ink_weight: 0.0 }
     }
 }
 

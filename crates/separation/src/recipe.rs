@@ -42,11 +42,15 @@ impl RecipeBook {
         self.splits.len()
     }
 
-    /// The split of a family and where a recipe stands in it.
-    pub(crate) fn split(&self, family: usize, recipe: &Recipe) -> (&FamilySplit, Place) {
-        let split = &self.splits[family];
+    /// The split of a family.
+    pub(crate) fn split(&self, family: usize) -> &FamilySplit {
+        &self.splits[family]
+    }
+
+    /// Where a recipe stands in the split of a family.
+    pub(crate) fn place(&self, family: usize, recipe: &Recipe) -> Place {
         let reach = self.reaches[family].map_or(0.0, |place| recipe[place]);
-        (split, split.place(recipe[family], reach))
+        self.splits[family].place(recipe[family], reach)
     }
 
     /// The place of a family's reach in a recipe, if it has one.
@@ -56,8 +60,8 @@ impl RecipeBook {
 
     /// Sets the channels that a recipe uses.
     pub(crate) fn write_coverages(&self, recipe: &Recipe, coverages: &mut ChannelCoverages) {
-        for family in 0..self.splits.len() {
-            let (split, place) = self.split(family, recipe);
+        for (family, split) in self.splits.iter().enumerate() {
+            let place = self.place(family, recipe);
             for (channel, coverage) in split.channels.iter().zip(split.coverages(place)) {
                 coverages.set_clipped(*channel, coverage);
             }

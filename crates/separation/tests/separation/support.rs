@@ -1,24 +1,40 @@
 //! What the tests of the separation share.
 
+use std::sync::LazyLock;
+
 use colour::{Lab, Xyz};
-use inkfathom_separation::Separation;
+use inkfathom_separation::{InkPolicy, Separation, SeparationInputs};
 use inkset::{InkSet, builtin};
 use units::Coverage;
 
 /// A built-in set.
 pub(crate) fn set(name: &str) -> InkSet {
-    builtin(name).unwrap().parse().unwrap().set
+    builtin(name).and_then(|built_in| built_in.parse().ok()).expect("a built-in set").set
 }
 
-/// The separation of a built-in set on its first substrate in its first print mode.
-pub(crate) fn separation(name: &str) -> Separation {
+/// The separation of a built-in set on its first substrate in its first print mode; built once.
+pub(crate) fn separation(name: &str) -> &'static Separation {
+    static FIVE: LazyLock<Separation> = LazyLock::new(|| by_policy("five", InkPolicy::OfSet));
+    static NINE: LazyLock<Separation> = LazyLock::new(|| by_policy("nine", InkPolicy::OfSet));
+    static ELEVEN: LazyLock<Separation> = LazyLock::new(|| by_policy("eleven", InkPolicy::OfSet));
+    match name {
+        "five" => &FIVE,
+        "nine" => &NINE,
+        "eleven" => &ELEVEN,
+        other => panic!("no test needs {other}"),
+    }
+}
+
+/// The same by another policy.
+pub(crate) fn by_policy(name: &str, policy: InkPolicy) -> Separation {
     let set = set(name);
-    Separation::build(&set, &set.substrates[0], &set.print_modes[0]).unwrap()
+    let inputs = SeparationInputs::defaults(&set).expect("a substrate and a print mode");
+    SeparationInputs { policy, ..inputs }.build().expect("a separation")
 }
 
 /// Coverages from plain numbers of 0 to 1.
 pub(crate) fn coverages(values: &[f64]) -> Vec<Coverage> {
-    values.iter().map(|&value| Coverage::from_fraction(value).unwrap()).collect()
+    values.iter().map(|&value| Coverage::from_fraction(value).expect("a coverage")).collect()
 }
 
 /// A sequence of numbers that is the same in every run (Knuth's 64-bit linear congruence).

@@ -1,0 +1,39 @@
+use std::io;
+use std::path::PathBuf;
+
+use intake::IntakeError;
+use jpeg_encoder::EncodingError;
+use thiserror::Error;
+
+/// Why a proof could not be made.
+#[derive(Debug, Error)]
+pub(crate) enum BenchError {
+    #[error("{}: {cause}", path.display())]
+    File { path: PathBuf, cause: io::Error },
+    #[error("{}: {cause}", path.display())]
+    Picture { path: PathBuf, cause: IntakeError },
+    #[error("{}: {cause}", path.display())]
+    Encoding { path: PathBuf, cause: EncodingError },
+    #[error("{} holds no RGB photographs of 8 bits", folder.display())]
+    NoPhotographs { folder: PathBuf },
+    #[error("`{command}` failed: {detail}")]
+    Program { command: String, detail: String },
+    #[error(
+        "this is a build for debugging, whose times mean nothing; run it with `cargo run --release`"
+    )]
+    DebugBuild,
+}
+
+impl BenchError {
+    /// Puts the file's name to what befell it.
+    pub(crate) fn file(path: impl Into<PathBuf>) -> impl FnOnce(io::Error) -> Self {
+        let path = path.into();
+        move |cause| Self::File { path, cause }
+    }
+
+    /// Puts the picture's name to what befell it.
+    pub(crate) fn picture(path: impl Into<PathBuf>) -> impl Fn(IntakeError) -> Self {
+        let path = path.into();
+        move |cause| Self::Picture { path: path.clone(), cause }
+    }
+}

@@ -1,0 +1,7 @@
+//! What a press expert would ask of the separation.
+
+mod gamut;
+mod round_trip;
+mod smoothness;
+mod stored;
+mod support;

@@ -1,0 +1,23 @@
+//! The command line as its users meet it: arguments in, figures and exit codes out.
+//!
+//! Every run goes through [`program::inkfathom`], which also refuses panics and exit codes that
+//! the table of `inkfathom --help` lacks.
+
+#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+
+mod amounts;
+mod bad_files;
+mod caching;
+mod exit_codes;
+mod forms;
+mod ink_sets;
+mod limits;
+mod names;
+mod output_files;
+mod photographs;
+mod pictures;
+mod program;
+mod readme;
+mod sizes;
+mod terminals;
+mod tiles;
