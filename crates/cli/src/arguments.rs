@@ -165,7 +165,11 @@ impl JobArguments {
     }
 }
 
-/// The program's version and what its JPEG decoder was built with.
-const fn version() -> &'static str {
-    env!("CARGO_PKG_VERSION")
+/// The program's version, with a word when its JPEG decoder was built without nasm.
+fn version() -> &'static str {
+    if intake::jpeg_decoder_is_accelerated() {
+        env!("CARGO_PKG_VERSION")
+    } else {
+        concat!(env!("CARGO_PKG_VERSION"), " (JPEG decoder without vector instructions: slow)")
+    }
 }

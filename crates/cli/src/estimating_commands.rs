@@ -12,7 +12,7 @@ use intake::{IntakeError, Limits};
 use report::{FileOutcome, Report};
 
 use crate::Exit;
-use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
+use crate::arguments::{CompareArguments, EstimateArguments, Format, Intent, JobArguments};
 use crate::folder_cache::FolderCache;
 use crate::ink_set_source::read_ink_set;
 use crate::output::{say, write_result};
@@ -35,6 +35,9 @@ pub(crate) fn run_compare(arguments: &CompareArguments) -> Result<Exit, ShellErr
 }
 
 fn answer(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Exit, ShellError> {
+    if arguments.no_black_point_compensation && arguments.intent != Intent::Relative {
+        return Err(ShellError::CompensationOfOtherIntent);
+    }
     let prepared = prepare(arguments, ink_sets)?;
     let job = Job {
         size: SizeRequest { width: arguments.width, height: arguments.height },

@@ -1,7 +1,9 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use inkset::{InkSetSummary, InkSummary, Provenance, builtin, builtin_names, nearest_name};
+use inkset::{InkSet, InkSetSummary, InkSummary, Provenance, builtin, builtin_names, nearest_name};
+
+use separation::{InkPolicy, SeparationInputs};
 
 use crate::Exit;
 use crate::arguments::InkSetCommand;
@@ -40,7 +42,7 @@ fn show(name: &str) -> Result<Exit, ShellError> {
 fn check(names: &[String]) -> Exit {
     let mut exit = Exit::Answered;
     for name in names {
-        match read_ink_set(name) {
+        match checked(name) {
             Ok(set) => say("ok", &format!("{name}: ink set `{}`", set.name)),
             Err(fault) => {
                 say("error", &fault.to_string());
@@ -49,6 +51,18 @@ fn check(names: &[String]) -> Exit {
         }
     }
     exit
+}
+
+/// Reads a set and tries it on each of its substrates and print modes.
+fn checked(name: &str) -> Result<InkSet, ShellError> {
+    let set = read_ink_set(name)?;
+    for substrate in &set.substrates {
+        for mode in &set.print_modes {
+            let inputs = SeparationInputs { set: &set, substrate, mode, policy: InkPolicy::OfSet };
+            inputs.check().map_err(|fault| ShellError::UnusableInkSet(fault.into()))?;
+        }
+    }
+    Ok(set)
 }
 
 fn copy(name: &str, path: &Path) -> Result<Exit, ShellError> {

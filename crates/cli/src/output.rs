@@ -11,22 +11,27 @@ use crate::shell_error::ShellError;
 pub(crate) fn write_result(text: &str, path: Option<&Path>) -> Result<(), ShellError> {
     match path {
         None => write_standard_output(text),
-        Some(path) => replace_file(text, path)
-            .map_err(|cause| ShellError::Unwritable { path: path.to_owned(), cause }),
+        Some(path) => replace_file(text, path).map_err(|cause| unwritable(path, &cause)),
     }
 }
 
 /// Writes a file that must not exist yet.
 pub(crate) fn write_new(text: &str, path: &Path) -> Result<(), ShellError> {
-    let unwritable = |cause| ShellError::Unwritable { path: path.to_owned(), cause };
-    let file = beside(path).and_then(|file| filled(file, text)).map_err(unwritable)?;
+    let file = beside(path)
+        .and_then(|file| filled(file, text))
+        .map_err(|cause| unwritable(path, &cause))?;
     match file.persist_noclobber(path) {
         Ok(_) => Ok(()),
         Err(fault) if fault.error.kind() == io::ErrorKind::AlreadyExists => {
             Err(ShellError::Exists { path: path.to_owned() })
         }
-        Err(fault) => Err(unwritable(fault.error)),
+        Err(fault) => Err(unwritable(path, &fault.error)),
     }
+}
+
+/// Names the wanted file and not the one beside it that was to become it.
+fn unwritable(path: &Path, cause: &io::Error) -> ShellError {
+    ShellError::Unwritable { path: path.to_owned(), cause: io::Error::from(cause.kind()) }
 }
 
 /// Says something to the person at the terminal.

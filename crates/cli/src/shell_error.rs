@@ -24,6 +24,11 @@ pub(crate) enum ShellError {
     UnusableInkSet(EstimatingError),
     #[error("one ink set makes no comparison; give --ink-set at least twice")]
     NothingToCompare,
+    #[error(
+        "--no-black-point-compensation goes with --intent relative alone: perceptual rendering \
+         always compensates, absolute never does"
+    )]
+    CompensationOfOtherIntent,
     #[error("ink set `{name}` is given twice; compare different sets")]
     SameInkSetTwice { name: String },
     #[error("{} exists already; choose another path or remove it first", path.display())]
@@ -43,7 +48,9 @@ impl ShellError {
             | Self::UnreadableInkSet { .. }
             | Self::FaultyInkSet(_)
             | Self::UnusableInkSet(_) => Exit::InkSet,
-            Self::NothingToCompare | Self::SameInkSetTwice { .. } => Exit::Usage,
+            Self::NothingToCompare
+            | Self::CompensationOfOtherIntent
+            | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Exists { .. }
             | Self::Unwritable { .. }
             | Self::StandardOutput(_)

@@ -1,3 +1,5 @@
+use std::num::NonZeroU32;
+
 use colour::{Illuminant, Lab};
 use dosing::{CoverageTally, Dose, PriorWidths, dose};
 use icc::{RenderingIntent, SourceTransform};
@@ -20,6 +22,10 @@ pub struct Estimate {
     pub substrate: String,
     /// Name of the print mode.
     pub print_mode: String,
+    /// Hash of the picture's file, hexadecimal.
+    pub content_hash: String,
+    /// Number of prints.
+    pub copies: NonZeroU32,
     /// Names of the channels, in the order of the set's inks.
     pub channels: Vec<String>,
     /// Channels that the substrate leaves idle.
@@ -68,6 +74,8 @@ pub fn estimate(
         ink_set: set.name.clone(),
         substrate: prepared.substrate().name.clone(),
         print_mode: prepared.print_mode().name.clone(),
+        content_hash: picture.content_hash.to_string(),
+        copies: job.copies,
         channels: set.inks.iter().map(|ink| ink.name.clone()).collect(),
         idle: set.inks.iter().map(|ink| set.is_idle(ink, prepared.substrate())).collect(),
         coverages,

@@ -1,3 +1,4 @@
+use print_model::MODEL;
 use separation::SeparationInputs;
 
 /// What an estimate was made with, so that it can be told from one made otherwise.
@@ -11,8 +12,6 @@ pub struct Identities {
     pub calibration: &'static str,
 }
 
-/// Raised whenever the print model predicts other colours from the same set.
-const MODEL: &str = "yule-nielsen-neugebauer-1";
 const UNCALIBRATED: &str = "none";
 
 impl Identities {

@@ -8,15 +8,15 @@ use crate::RenderingIntent;
 pub enum IccError {
     // The profile's fault.
     /// The bytes are not an ICC profile, or have changed or been cut.
-    #[error("damaged ICC profile: {detail}; remove it or name the profile to assume")]
+    #[error("damaged ICC profile: {detail}; export the picture with a sound one")]
     Damaged {
         /// What does not fit.
         detail: String,
     },
     /// The profile is for another colour model than the picture's.
     #[error(
-        "the picture is {expected} but its ICC profile is for `{found}` colours; remove the \
-         profile or name the one to assume"
+        "the picture is {expected} but its ICC profile is for `{found}` colours; export the \
+         picture with a profile of its own colours"
     )]
     WrongModel {
         /// Model of the picture.
@@ -34,7 +34,9 @@ pub enum IccError {
         found: String,
     },
     /// The profile lacks what a transform to CIELAB needs.
-    #[error("the ICC profile `{profile}` can't be used for {intent} rendering; name another one")]
+    #[error(
+        "the ICC profile `{profile}` can't be used for {intent} rendering; choose another intent or profile"
+    )]
     Unusable {
         /// Description of the profile.
         profile: String,
@@ -43,7 +45,7 @@ pub enum IccError {
     },
     /// The profile gives a colour that nothing has.
     #[error(
-        "the ICC profile `{profile}` gives the colour {colour}, which is none; name another one"
+        "the ICC profile `{profile}` gives the colour {colour}, which is none; export the picture with a sound one"
     )]
     ImpossibleColour {
         /// Description of the profile.

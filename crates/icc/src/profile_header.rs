@@ -14,6 +14,10 @@ const COLOUR_SPACE: Range<usize> = 16..20;
 const CONNECTION_SPACE: Range<usize> = 20..24;
 const SIGNATURE: Range<usize> = 36..40;
 
+const TAG_COUNT: Range<usize> = 128..132;
+/// Bytes of an entry of the tag table.
+const TAG_ENTRY: usize = 12;
+
 /// Classes that have colours of their own: input, display, output, colour space.
 const SOURCE_CLASSES: [&[u8]; 4] = [b"scnr", b"mntr", b"prtr", b"spac"];
 const CONNECTION_SPACES: [&[u8]; 2] = [b"XYZ ", b"Lab "];
@@ -43,12 +47,38 @@ pub(crate) fn check_header(bytes: &[u8], expected: ColourModel) -> Result<&[u8],
         let found = printable(&profile[CONNECTION_SPACE]);
         return Err(damaged(format!("`{found}` is no connection space")));
     }
+    check_tags(profile)?;
     Ok(profile)
+}
+
+/// Checks that every tag lies inside the profile; the library passes over those that don't, and
+/// reads the picture by what is left.
+///
+/// The table holds a count and entries of signature, offset and size (ICC.1:2022, clause 7.3).
+fn check_tags(profile: &[u8]) -> Result<(), IccError> {
+    let count = number(&profile[TAG_COUNT]);
+    let table = &profile[SMALLEST_PROFILE..];
+    if count > table.len() / TAG_ENTRY {
+        return Err(damaged(format!("{count} tags don't fit into it")));
+    }
+    for entry in table.chunks_exact(TAG_ENTRY).take(count) {
+        let (offset, size) = (number(&entry[4..8]), number(&entry[8..12]));
+        if offset.saturating_add(size) > profile.len() {
+            let tag = printable(&entry[..4]);
+            return Err(damaged(format!("tag `{tag}` reaches past its end")));
+        }
+    }
+    Ok(())
+}
+
+/// A big-endian number.
+fn number(bytes: &[u8]) -> usize {
+    bytes.iter().fold(0, |number, byte| number << 8 | usize::from(*byte))
 }
 
 /// The bytes up to the size that the header states; what follows is padding of the file.
 fn whole(bytes: &[u8]) -> Result<&[u8], IccError> {
-    let stated = bytes[SIZE].iter().fold(0, |size, byte| size << 8 | usize::from(*byte));
+    let stated = number(&bytes[SIZE]);
     let profile = bytes.get(..stated).filter(|profile| profile.len() >= SMALLEST_PROFILE);
     profile.ok_or_else(|| damaged(format!("{} of {stated} bytes are there", bytes.len())))
 }

@@ -23,4 +23,4 @@ pub mod yule_nielsen;
 
 pub use error::PrintModelError;
 pub use family_ramp::BandAmounts;
-pub use model::{Mixture, PrintModel};
+pub use model::{MODEL, Mixture, PrintModel};

@@ -7,6 +7,10 @@ use crate::primaries::{compressed, primaries};
 use crate::solids::{by_band, solids_on};
 use crate::{PrintModelError, yule_nielsen};
 
+/// Name and revision of the print model; raised whenever it predicts other colours from the same
+/// ink set.
+pub const MODEL: &str = "yule-nielsen-neugebauer-1";
+
 /// Predicts the colour of ink on one substrate.
 pub struct PrintModel {
     n: f64,

@@ -8,7 +8,7 @@ pub(crate) fn tables(document: &wire::Document, ink_sets: &[String]) -> String {
     let mut text = String::new();
     let mut answered = 0;
     for file in &document.files {
-        if let wire::Status::Estimated { estimates, savings } = &file.status {
+        if let wire::Status::Estimated { estimates, savings, .. } = &file.status {
             answered += 1;
             let size = estimates.first().map(printed_size).unwrap_or_default();
             push_line(&mut text, &format!("{}, {size}", file.file));

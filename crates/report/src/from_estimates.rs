@@ -36,6 +36,7 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
         ink_set: estimate.ink_set.clone(),
         substrate: estimate.substrate.clone(),
         print_mode: estimate.print_mode.clone(),
+        copies: estimate.copies.get(),
         width_mm: estimate.size.width.to_millimetres(),
         height_mm: estimate.size.height.to_millimetres(),
         area_m2: estimate.area.to_square_metres(),

@@ -30,11 +30,15 @@ impl Report {
             let status = match outcome {
                 Err(error) => wire::Status::Failed { error },
                 Ok(estimates) => {
+                    let content_hash = estimates
+                        .first()
+                        .map(|first| first.content_hash.clone())
+                        .unwrap_or_default();
                     let written = estimates.iter().map(from_estimates::estimate).collect();
                     answered.pictures.push((file.clone(), estimates));
                     let picture = answered.pictures.len() - 1;
                     let savings = from_estimates::savings(answered.savings_of_picture(picture));
-                    wire::Status::Estimated { estimates: written, savings }
+                    wire::Status::Estimated { content_hash, estimates: written, savings }
                 }
             };
             files.push(wire::File { file, status });

@@ -43,6 +43,8 @@ pub struct File {
 pub enum Status {
     /// It was: one estimate for each ink set.
     Estimated {
+        /// BLAKE3 hash of the file's bytes.
+        content_hash: String,
         /// The estimates.
         estimates: Vec<Estimate>,
         /// Savings of this picture, by pair of ink sets.
@@ -65,6 +67,8 @@ pub struct Estimate {
     pub substrate: String,
     /// Name of the print mode.
     pub print_mode: String,
+    /// Number of prints.
+    pub copies: u32,
     /// Printed width of a copy.
     pub width_mm: f64,
     /// Printed height of a copy.

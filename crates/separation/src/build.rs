@@ -16,7 +16,7 @@ const FIRST_NODES: usize = 5;
 /// amount². Our choice: weaker, channels jump between neighbouring mixtures of one colour;
 /// stronger, clipped colours give up more than a tenth of what can be reached.
 const SMOOTHING_PASSES: usize = 3;
-const SMOOTH_AMOUNT: f64 = 20.0;
+const SMOOTH_AMOUNT: f64 = 8.0;
 const SMOOTH_REACH: f64 = 60.0;
 
 /// Builds the lattice of recipes, from coarse to fine.
@@ -26,13 +26,18 @@ const SMOOTH_REACH: f64 = 60.0;
 /// of threads gives the same lattice.
 pub(crate) fn build(inverse: &Inverse<'_>, policy: &Policy, length: usize) -> Lattice {
     if policy.is_monochrome() {
-        return refine(inverse, length, NODES, &|_, colour| policy.monochrome(colour));
+        return refine(inverse, length, NODES, SMOOTHING_PASSES, &|_, colour| {
+            policy.monochrome(colour)
+        });
     }
     let Some(black) = policy.black_family() else {
-        return refine(inverse, length, NODES, &|_, colour| policy.least_black(colour));
+        return refine(inverse, length, NODES, SMOOTHING_PASSES, &|_, colour| {
+            policy.least_black(colour)
+        });
     };
-    let extreme =
-        |goal: &(dyn Fn([f64; 3], Lab) -> Goal + Sync)| refine(inverse, length, BLACK_NODES, goal);
+    let extreme = |goal: &(dyn Fn([f64; 3], Lab) -> Goal + Sync)| {
+        refine(inverse, length, BLACK_NODES, 0, goal)
+    };
     let least = extreme(&|_, colour| policy.least_black(colour));
     let most = extreme(&|_, colour| policy.most_black(colour));
     let black_at = |lattice: &Lattice, position| {
@@ -40,7 +45,7 @@ pub(crate) fn build(inverse: &Inverse<'_>, policy: &Policy, length: usize) -> La
         lattice.at_position(position, &mut recipe[..length]);
         recipe[black]
     };
-    refine(inverse, length, NODES, &|position, colour| {
+    refine(inverse, length, NODES, SMOOTHING_PASSES, &|position, colour| {
         policy.wanted(colour, black_at(&least, position), black_at(&most, position))
     })
 }
@@ -50,6 +55,7 @@ fn refine(
     inverse: &Inverse<'_>,
     length: usize,
     finest: usize,
+    smoothing_passes: usize,
     goal: &(dyn Fn([f64; 3], Lab) -> Goal + Sync),
 ) -> Lattice {
     let level = |nodes| Level { inverse, nodes, goal };
@@ -66,7 +72,7 @@ fn refine(
         });
         answers = level(nodes).learn_from_neighbours(&answers);
     }
-    for _ in 0..SMOOTHING_PASSES {
+    for _ in 0..smoothing_passes {
         answers = level(nodes).smoothed(&answers);
     }
     lattice_of(&answers, nodes, length)

@@ -68,11 +68,11 @@ const SMALLEST_GAIN: f64 = 1e-5;
 /// what is left for scaling is invisible.
 const LOAD_WEIGHT: f64 = 20.0;
 const TOTAL_WEIGHT: f64 = 200.0;
-/// ΔE00 per ml/m² above two thirds of the load limit. Our choice: strong enough that black takes over
+/// ΔE00 per ml/m² above three fifths of the load limit. Our choice: strong enough that black takes over
 /// before the limit is met rather than at it, and that clipped blacks don't spend half the load
-/// on the last tenth of L*; too weak to move a printable colour by more than 0.1.
-const SOFT_LOAD_WEIGHT: f64 = 0.25;
-const SOFT_LOAD_FROM: f64 = 0.65;
+/// on the last tenth of L*; too weak to move a printable colour by more than 0.2.
+const SOFT_LOAD_WEIGHT: f64 = 0.35;
+const SOFT_LOAD_FROM: f64 = 0.6;
 
 /// Buffers of one thread.
 #[derive(Default)]

@@ -39,7 +39,7 @@ const PROCESS: f64 = 0.4;
 const EXTENDED_INSIDE: f64 = 0.1;
 const EXTENDED_OUTSIDE: f64 = 2.0;
 const EXTENDED_NEUTRAL: f64 = 40.0;
-const BLACK: f64 = 10.0;
+const BLACK: f64 = 30.0;
 /// Light inks away from their crossover: dear enough that only colours at the edge of the gamut
 /// or of the load limit move it.
 const REACH: f64 = 6.0;

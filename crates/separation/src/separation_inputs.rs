@@ -1,7 +1,7 @@
 use std::fmt;
 
 use inkset::{BLACK_FAMILY, BuiltSeparation, InkSet, PrintMode, SeparationDefaults, Substrate};
-use print_model::PrintModel;
+use print_model::{MODEL, PrintModel};
 use rayon::prelude::*;
 use units::Coverage;
 
@@ -52,13 +52,24 @@ impl<'set> SeparationInputs<'set> {
         let Self { substrate, mode, policy, .. } = self;
         // Debug output of numbers is exact, and the key is only compared with its own kind.
         let parts = format!(
-            "\n{}\n{}\n{policy:?}\n{REVISION}\n{}",
+            "\n{}\n{}\n{policy:?}\n{MODEL}\n{REVISION}\n{}",
             substrate.name,
             mode.name,
             env!("CARGO_PKG_VERSION")
         );
         hasher.update(parts.as_bytes());
         SeparationKey(*hasher.finalize().as_bytes())
+    }
+
+    /// Checks that the separation can be built, without building it.
+    ///
+    /// # Errors
+    ///
+    /// See [`SeparationError`].
+    pub fn check(&self) -> Result<(), SeparationError> {
+        self.settings()?;
+        self.model()?;
+        Limits::new(self.set, self.substrate, self.mode).map(drop)
     }
 
     /// Builds the separation.

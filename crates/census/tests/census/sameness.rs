@@ -14,15 +14,19 @@ fn plain_count(picture: &Picture) -> BTreeMap<Vec<u64>, (u64, Vec<u64>)> {
         BitDepth::Eight => 255_u64,
         BitDepth::Sixteen => 65535,
     };
-    let cells_an_axis = match (picture.format.model, picture.format.depth) {
-        (ColourModel::Gray, BitDepth::Eight) => 256,
-        (ColourModel::Gray, BitDepth::Sixteen) => 4096,
-        _ => 64,
+    // Shadows have cells of 1/256 and come first, other colours have cells of 1/128.
+    let cells_an_axis = |samples: &[u64]| match (picture.format.model, picture.format.depth) {
+        (ColourModel::Gray, BitDepth::Eight) => [0, 256],
+        (ColourModel::Gray, BitDepth::Sixteen) => [0, 4096],
+        _ if samples.iter().all(|sample| 4 * sample < full + 1) => [0, 256],
+        _ => [1, 128],
     };
     let mut cells = BTreeMap::new();
     for colour in picture.colours() {
         let samples: Vec<u64> = colour.iter().map(|c| (c * full as f64).round() as u64).collect();
-        let mut key: Vec<u64> = samples.iter().map(|s| s * cells_an_axis / (full + 1)).collect();
+        let [order, cells_here] = cells_an_axis(&samples);
+        let mut key = vec![order];
+        key.extend(samples.iter().map(|sample| sample * cells_here / (full + 1)));
         if samples.iter().all(|sample| *sample == full) {
             key = vec![u64::MAX];
         }
