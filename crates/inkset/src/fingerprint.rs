@@ -257,7 +257,7 @@ mod tests {
             ("cartridge_price = 210.00", "cartridge_price = 210.01"),
             ("0.2578", "0.2579"),
             ("shares_percent = [60, 40, 0]", "shares_percent = [61, 39, 0]"),
-            ("black_curve_exponent = 1.5", "black_curve_exponent = 1.6"),
+            ("black_curve_exponent = 1", "black_curve_exponent = 1.6"),
             ("residual_percent = 3", "residual_percent = 4"),
             ("n = 2", "n = 2.5"),
         ] {

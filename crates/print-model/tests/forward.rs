@@ -8,15 +8,15 @@ use proptest::prelude::*;
 use units::{Coverage, EffectiveCoverage};
 
 fn set(name: &str) -> InkSet {
-    builtin(name).unwrap().parse().unwrap().set
+    builtin(name).and_then(|built_in| built_in.parse().ok()).expect("a built-in set").set
 }
 
 fn model(set: &InkSet) -> PrintModel {
-    PrintModel::new(set, &set.substrates[0]).unwrap()
+    PrintModel::new(set, &set.substrates[0]).expect("a print model")
 }
 
 fn coverages(values: &[f64]) -> Vec<Coverage> {
-    values.iter().map(|&v| Coverage::from_fraction(v).unwrap()).collect()
+    values.iter().map(|&v| Coverage::from_fraction(v).expect("a coverage")).collect()
 }
 
 #[test]
