@@ -122,8 +122,8 @@ fn open(path: &PathBuf) -> Option<Picture> {
 }
 
 fn prepared(name: &str) -> PreparedSet {
-    let set = inkset::builtin(name).unwrap().parse().unwrap().set;
-    PreparedSet::new(set, Preparation::default(), &NoCache).unwrap()
+    let parsed = inkset::builtin(name).unwrap().parse().unwrap();
+    PreparedSet::new(parsed, Preparation::default(), &NoCache).unwrap()
 }
 
 fn job() -> Job {
@@ -246,7 +246,7 @@ fn breaches(estimate: &Estimate, exact: &[f64], set: &PreparedSet) -> Vec<String
 
 #[test]
 fn the_census_gives_the_ink_of_the_sum_over_all_pixels() {
-    let sets = ["five", "eleven"].map(prepared);
+    let sets = ["five", "nine", "eleven"].map(prepared);
     let pictures = readable_pictures();
     assert!(pictures.len() >= PICTURES, "only {} pictures", pictures.len());
     let mut found = Vec::new();

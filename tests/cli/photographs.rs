@@ -15,11 +15,15 @@ fn photographs_at_the_default_mode_lay_down_what_the_trade_expects() {
     let arguments = arguments.chain(sets.iter().flat_map(|set| ["--ink-set", set]));
     let run = inkfathom(arguments.chain(files.iter().map(String::as_str))).ending_with(0);
     let document = run.document();
+    println!("ml/m² on {}", sets.join(", "));
     for file in &files {
-        for (place, set) in sets.iter().enumerate() {
-            let estimate = document.estimate(file, place);
-            let laid = number(&estimate["total_ml"]) / number(&estimate["area_m2"]);
-            assert!(ORDINARY.contains(&laid), "{file} takes {laid:.2} ml/m² on {set}");
+        let laid = [0, 1, 2].map(|set| {
+            let estimate = document.estimate(file, set);
+            number(&estimate["total_ml"]) / number(&estimate["area_m2"])
+        });
+        println!("{laid:6.2?} {file}");
+        for (laid, set) in laid.iter().zip(sets) {
+            assert!(ORDINARY.contains(laid), "{file} takes {laid:.2} ml/m² on {set}");
         }
     }
 }

@@ -16,7 +16,7 @@ const DOCUMENTED_CODES: [i32; 6] = [0, 2, 3, 4, 5, 6];
 /// A cache that only runs of this very build share: nobody's own is read or filled, and no
 /// separation of an earlier build counts. The built-in sets are put there once, before tests ask
 /// for them side by side.
-static CACHE: LazyLock<PathBuf> = LazyLock::new(|| {
+pub(crate) static CACHE: LazyLock<PathBuf> = LazyLock::new(|| {
     let program = fs::metadata(env!("CARGO_BIN_EXE_inkfathom")).unwrap();
     let built = program.modified().unwrap().duration_since(UNIX_EPOCH).unwrap();
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("command-line-cache");

@@ -2,6 +2,8 @@ use std::process::{Command, Stdio};
 
 use inkfathom_tests::repository;
 
+use crate::program::CACHE;
+
 const SMALL: &str = "testimages/edge/crop-8.png";
 
 /// Starts every code by which a terminal is told to colour.
@@ -9,7 +11,7 @@ const ESCAPE: char = '\u{1b}';
 
 fn program(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_inkfathom"));
-    command.args(arguments).current_dir(repository());
+    command.args(arguments).current_dir(repository()).env("XDG_CACHE_HOME", &*CACHE);
     command
 }
 

@@ -10,7 +10,7 @@ use crate::{exit, policies};
 
 /// Predicts the ink that a picture takes, before it is printed.
 #[derive(Debug, Parser)]
-#[command(name = "inkfathom", version = version(), after_help = exit::TABLE)]
+#[command(name = "inkfathom", version = version(), after_help = exit::AFTER_HELP)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
     pub(crate) command: Command,

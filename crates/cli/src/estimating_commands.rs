@@ -63,16 +63,16 @@ fn prepare(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Vec<PreparedSe
     let cache = cache(arguments.no_cache);
     let mut prepared: Vec<PreparedSet> = Vec::new();
     for name in ink_sets {
-        let set = read_ink_set(name)?;
-        if prepared.iter().any(|other| other.set().name == set.name) {
-            return Err(ShellError::SameInkSetTwice { name: set.name });
+        let parsed = read_ink_set(name)?;
+        if prepared.iter().any(|other| other.set().name == parsed.set.name) {
+            return Err(ShellError::SameInkSetTwice { name: parsed.set.name });
         }
         let preparation = Preparation {
             substrate: arguments.substrate.as_deref(),
             print_mode: arguments.print_mode.as_deref(),
             policy: arguments.policy(),
         };
-        let ready = PreparedSet::new(set, preparation, cache.as_ref());
+        let ready = PreparedSet::new(parsed, preparation, cache.as_ref());
         prepared.push(ready.map_err(ShellError::UnusableInkSet)?);
     }
     Ok(prepared)

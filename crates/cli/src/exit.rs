@@ -17,8 +17,8 @@ pub enum Exit {
     Output,
 }
 
-/// The table of exit codes, for `--help`.
-pub(crate) const TABLE: &str = "\
+/// What `--help` ends with: the table of exit codes, and what an estimate is not.
+pub(crate) const AFTER_HELP: &str = "\
 Exit codes:
   0  everything was answered
   2  the command line makes no sense

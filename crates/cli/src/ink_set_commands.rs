@@ -24,7 +24,7 @@ pub(crate) fn run(command: &InkSetCommand) -> Result<Exit, ShellError> {
 fn list() -> Result<Exit, ShellError> {
     let mut text = String::new();
     for name in builtin_names() {
-        let set = read_ink_set(name)?;
+        let set = noticed(name)?;
         line(&mut text, &format!("{name:<8} {}", set.title));
     }
     write_result(&text, None)?;
@@ -32,10 +32,19 @@ fn list() -> Result<Exit, ShellError> {
 }
 
 fn show(name: &str) -> Result<Exit, ShellError> {
-    let set = read_ink_set(name)?;
+    let set = noticed(name)?;
     let summary = set.summary().map_err(|fault| ShellError::UnusableInkSet(fault.into()))?;
     write_result(&described(&summary), None)?;
     Ok(Exit::Answered)
+}
+
+/// Reads an ink set and says what it notices.
+fn noticed(name: &str) -> Result<InkSet, ShellError> {
+    let parsed = read_ink_set(name)?;
+    for notice in &parsed.notices {
+        say("notice", &notice.to_string());
+    }
+    Ok(parsed.set)
 }
 
 /// Checks every file, also after one has failed.
@@ -55,7 +64,7 @@ fn check(names: &[String]) -> Exit {
 
 /// Reads a set and tries it on each of its substrates and print modes.
 fn checked(name: &str) -> Result<InkSet, ShellError> {
-    let set = read_ink_set(name)?;
+    let set = noticed(name)?;
     for substrate in &set.substrates {
         for mode in &set.print_modes {
             let inputs = SeparationInputs { set: &set, substrate, mode, policy: InkPolicy::OfSet };

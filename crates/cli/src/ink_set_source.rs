@@ -1,19 +1,14 @@
 use std::fs;
 use std::path::Path;
 
-use inkset::{InkSet, builtin, builtin_names, nearest_name};
+use inkset::{InkSet, ParsedInkSet, builtin, builtin_names, nearest_name};
 
-use crate::output::say;
 use crate::shell_error::ShellError;
 
-/// Reads an ink set by its built-in name or its path, and says what it notices.
-pub(crate) fn read_ink_set(name: &str) -> Result<InkSet, ShellError> {
+/// Reads an ink set by its built-in name or its path.
+pub(crate) fn read_ink_set(name: &str) -> Result<ParsedInkSet, ShellError> {
     let (text, origin) = ink_set_text(name)?;
-    let parsed = InkSet::parse(&text, &origin)?;
-    for notice in &parsed.notices {
-        say("notice", &notice.to_string());
-    }
-    Ok(parsed.set)
+    Ok(InkSet::parse(&text, &origin)?)
 }
 
 /// The text of an ink set and the name by which messages call it.

@@ -11,7 +11,7 @@ pub const STEP_NM: f64 = 10.0;
 
 /// The coarsest sampling from which a spectrum may be interpolated: ISO 13655 allows 20 nm.
 const COARSEST_STEP_NM: f64 = 20.0;
-const HIGHEST_REFLECTANCE: f64 = 1.3;
+const HIGHEST_REFLECTANCE: f64 = units::Reflectance::MAX.to_unit();
 
 /// The reflectance of a surface in 36 bands, 380 to 730 nm by 10 nm, relative to the perfect
 /// reflecting diffuser.

@@ -19,7 +19,7 @@ pub struct PriorWidths {
 }
 
 impl PriorWidths {
-    /// The widths without calibration: a picture's total is known to about ± 27 %, a
+    /// The widths without calibration: a picture's total is known to about ± 25 %, a
     /// full-strength ink to ± 31 %, a light ink to ± 40 %.
     pub const UNCALIBRATED: Self =
         Self { lay_down: 0.20, channel: 0.10, curve: 0.22, light_ink: 0.25 };

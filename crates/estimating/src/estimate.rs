@@ -168,12 +168,8 @@ fn assumptions(
     all.extend(size.assumption(job.size));
     all.push(Assumption::note(format!("rendering: {}", job.rendering.description())));
     all.push(Assumption::note(format!("separation: {}", prepared.policy())));
-    if prepared.set().provenance == Provenance::Invented {
-        all.push(Assumption::note(format!(
-            "ink set `{}` is invented: plausible numbers, no machine's",
-            prepared.set().name
-        )));
-    }
+    all.extend(prepared.notices().iter().map(Assumption::warning));
+    all.extend(invented_parts(prepared).map(Assumption::note));
     all.push(Assumption::note(
         "not calibrated by measured jobs: nominal lay-down, range from stated prior widths",
     ));
@@ -181,4 +177,19 @@ fn assumptions(
         "start-up, cleaning and idle ink, margins and spoilage are not included",
     ));
     all
+}
+
+/// Says what of the ink set is made up: the whole, the substrate, or single inks.
+fn invented_parts(prepared: &PreparedSet) -> Option<String> {
+    let set = prepared.set();
+    let name = &set.name;
+    if set.provenance == Provenance::Invented {
+        return Some(format!("ink set `{name}` is invented: plausible numbers, no machine's"));
+    }
+    let inks = set.inks.iter().filter(|ink| ink.provenance == Provenance::Invented);
+    let mut parts: Vec<String> = inks.map(|ink| format!("ink `{}`", ink.name)).collect();
+    if prepared.substrate().provenance == Provenance::Invented {
+        parts.push(format!("substrate `{}`", prepared.substrate().name));
+    }
+    (!parts.is_empty()).then(|| format!("invented in ink set `{name}`: {}", parts.join(", ")))
 }

@@ -2,7 +2,7 @@
 //!
 //! 1. [`CountedPicture::count`] reads an opened picture once.
 //! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print mode.
-//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] does it for several sets.
+//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] gathers them for several sets and gives savings.
 //!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.

@@ -1,4 +1,4 @@
-use inkset::{InkSet, PrintMode, Substrate};
+use inkset::{InkSet, ParsedInkSet, PrintMode, Substrate};
 use separation::{InkPolicy, Separation, SeparationInputs};
 
 use crate::{EstimatingError, Identities};
@@ -6,6 +6,7 @@ use crate::{EstimatingError, Identities};
 /// An ink set ready for estimates: its separation on one substrate in one print mode.
 pub struct PreparedSet {
     set: InkSet,
+    notices: Vec<String>,
     substrate: Substrate,
     print_mode: PrintMode,
     policy: InkPolicy,
@@ -54,10 +55,12 @@ impl PreparedSet {
     /// `InkSet` for a name that the set lacks, with the nearest one; `Separation` when the set
     /// can't be separated.
     pub fn new(
-        set: InkSet,
+        parsed: ParsedInkSet,
         preparation: Preparation<'_>,
         cache: &dyn SeparationCache,
     ) -> Result<Self, EstimatingError> {
+        let ParsedInkSet { set, notices } = parsed;
+        let notices = notices.iter().map(ToString::to_string).collect();
         let substrate = set.substrate(preparation.substrate)?.clone();
         let print_mode = set.print_mode(preparation.print_mode)?.clone();
         let policy = preparation.policy;
@@ -65,13 +68,19 @@ impl PreparedSet {
             SeparationInputs { set: &set, substrate: &substrate, mode: &print_mode, policy };
         let separation = cached(&inputs, cache)?;
         let identities = Identities::of(&inputs);
-        Ok(Self { set, substrate, print_mode, policy, separation, identities })
+        Ok(Self { set, notices, substrate, print_mode, policy, separation, identities })
     }
 
     /// The ink set.
     #[must_use]
     pub const fn set(&self) -> &InkSet {
         &self.set
+    }
+
+    /// What was noticed while the ink set was read.
+    #[must_use]
+    pub fn notices(&self) -> &[String] {
+        &self.notices
     }
 
     /// The substrate.

@@ -3,7 +3,7 @@ use inkset::{EffectiveCoverageCurve, EffectiveValues, RampLaw, Substrate};
 use units::Coverage;
 
 use crate::kubelka_munk::Inner;
-use crate::solids::inner;
+use crate::solids::inner_of;
 use crate::yule_nielsen::compress;
 
 /// The effective amount of a family in each wavelength band: 0 is paper, 1 its full-strength
@@ -39,7 +39,7 @@ pub(crate) struct FamilyRamp {
     paper: [f64; BANDS],
     /// Paper minus full-strength solid, compressed.
     span: [f64; BANDS],
-    room: [Inner; BANDS],
+    inner: [Inner; BANDS],
     curve: Option<EffectiveCoverageCurve>,
     /// The family's inks, lightest first.
     inks: Vec<InkRamp>,
@@ -64,9 +64,10 @@ impl FamilyRamp {
     /// `solids` are the family's inks on the substrate, lightest first, full strength last.
     pub(crate) fn new(substrate: &Substrate, family: &str, solids: &[Spectrum]) -> Self {
         let n = factor(substrate.ramp_law);
-        let room: [Inner; BANDS] = std::array::from_fn(|band| inner(substrate, band));
+        let inner: [Inner; BANDS] = std::array::from_fn(|band| inner_of(substrate, band));
         let paper = substrate.white.bands().map(|r| compress(r, n));
-        let inks: Vec<InkRamp> = solids.iter().map(|solid| InkRamp::new(solid, &room, n)).collect();
+        let inks: Vec<InkRamp> =
+            solids.iter().map(|solid| InkRamp::new(solid, &inner, n)).collect();
         let full = inks.last().map_or(paper, |ink| ink.compressed);
         let span: [f64; BANDS] = std::array::from_fn(|band| paper[band] - full[band]);
         let deepest = (0..BANDS).max_by(|&a, &b| span[a].total_cmp(&span[b])).unwrap_or(0);
@@ -74,7 +75,7 @@ impl FamilyRamp {
             law: substrate.ramp_law,
             paper,
             span,
-            room,
+            inner,
             curve: substrate.curves.get(family).cloned(),
             inks,
             deepest,
@@ -97,7 +98,7 @@ impl FamilyRamp {
             RampLaw::KubelkaMunk { n } => {
                 let absorbed = coverages.iter().zip(&self.inks);
                 let ratio = absorbed.map(|(c, ink)| effective(c) * ink.ratio[band]).sum();
-                compress(self.room[band].reflectance(ratio), n)
+                compress(self.inner[band].reflectance(ratio), n)
             }
         };
         (self.paper[band] - compressed) / self.span[band]
@@ -116,7 +117,7 @@ impl FamilyRamp {
                 .map(|&(share, under, _)| {
                     let ratio = under + ink.ratio[band];
                     let alone = under == 0.0;
-                    let over = || compress(self.room[band].reflectance(ratio), n);
+                    let over = || compress(self.inner[band].reflectance(ratio), n);
                     (share * dot, ratio, if alone { ink.compressed[band] } else { over() })
                 })
                 .collect();
@@ -138,9 +139,9 @@ impl FamilyRamp {
 }
 
 impl InkRamp {
-    fn new(solid: &Spectrum, room: &[Inner; BANDS], n: f64) -> Self {
+    fn new(solid: &Spectrum, inner: &[Inner; BANDS], n: f64) -> Self {
         Self {
-            ratio: std::array::from_fn(|band| room[band].ratio(solid.bands()[band])),
+            ratio: std::array::from_fn(|band| inner[band].ratio(solid.bands()[band])),
             compressed: solid.bands().map(|r| compress(r, n)),
         }
     }

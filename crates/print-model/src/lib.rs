@@ -7,8 +7,8 @@
 //! 3. [`yule_nielsen`] mixes their reflectances: R^(1/n) = Σ share × R_p^(1/n).
 //!
 //! Overprints that nobody measured are predicted from the solids by adding Kubelka–Munk ratios
-//! relative to the paper ([`kubelka_munk`]). Multiplying transmittances was tried elsewhere on
-//! measured overprints and missed by four times as much.
+//! relative to the paper ([`kubelka_munk`]). Multiplying transmittances missed measured overprints by
+//! about four times as much (see `tests/reference/README.md`).
 //!
 //! Deliberately absent: separation, limits and volumes.
 

@@ -2,7 +2,7 @@ use colour::{BANDS, Spectrum};
 use inkset::{Family, MeasuredPrimary, Substrate};
 
 use crate::PrintModelError;
-use crate::solids::{by_band, inner};
+use crate::solids::{by_band, inner_of};
 
 /// The reflectance of the 2^F overprints; bit f of the index says whether family f is present.
 ///
@@ -35,10 +35,10 @@ fn overprint(substrate: &Substrate, solids: &[Spectrum], index: usize) -> Spectr
         [] => substrate.white,
         [alone] => *alone,
         [first, ref later @ ..] => by_band(|band| {
-            let room = inner(substrate, band);
-            let over: f64 = later.iter().map(|solid| room.ratio(solid.bands()[band])).sum();
-            let under = room.ratio(first.bands()[band]);
-            room.reflectance(under + substrate.trapping.to_fraction() * over)
+            let inner = inner_of(substrate, band);
+            let over: f64 = later.iter().map(|solid| inner.ratio(solid.bands()[band])).sum();
+            let under = inner.ratio(first.bands()[band]);
+            inner.reflectance(under + substrate.trapping.to_fraction() * over)
         }),
     }
 }

@@ -1,5 +1,6 @@
 use colour::{BANDS, Spectrum};
 use inkset::{Ink, InkSet, Solid, SolidSpectrum, Substrate};
+use units::Reflectance;
 
 use crate::PrintModelError;
 use crate::kubelka_munk::Inner;
@@ -61,8 +62,8 @@ fn carried_over(
             },
         )?;
     Ok(by_band(|band| {
-        let ratio = inner(origin, band).ratio(solid.spectrum.bands()[band]);
-        inner(substrate, band).reflectance(ratio)
+        let ratio = inner_of(origin, band).ratio(solid.spectrum.bands()[band]);
+        inner_of(substrate, band).reflectance(ratio)
     }))
 }
 
@@ -77,13 +78,14 @@ fn diluted(substrate: &Substrate, full: &Spectrum, strength: f64) -> Spectrum {
     })
 }
 
-/// The room for ink of one band of a substrate.
-pub(crate) fn inner(substrate: &Substrate, band: usize) -> Inner {
+/// The reflectances between paper and darkest mixture in one band of a substrate.
+pub(crate) fn inner_of(substrate: &Substrate, band: usize) -> Inner {
     Inner::new(substrate.white.bands()[band], substrate.darkest_reflectance.to_unit())
 }
 
 /// Makes a spectrum of 36 values that lie between reflectances of the set by construction.
 pub(crate) fn by_band(value: impl FnMut(usize) -> f64) -> Spectrum {
     let bands: [f64; BANDS] = std::array::from_fn(value);
-    Spectrum::new(bands.map(|r| r.clamp(0.0, 1.3))).unwrap_or(Spectrum::PERFECT_DIFFUSER)
+    Spectrum::new(bands.map(|r| r.clamp(0.0, Reflectance::MAX.to_unit())))
+        .unwrap_or(Spectrum::PERFECT_DIFFUSER)
 }

@@ -21,7 +21,7 @@ use units::{EffectiveCoverage, Reflectance};
 pub fn tint(paper: Reflectance, solid: Reflectance, dot: EffectiveCoverage, n: f64) -> Reflectance {
     let (from, to) = (compress(paper.to_unit(), n), compress(solid.to_unit(), n));
     let mixed = expand(from + dot.to_fraction() * (to - from), n);
-    Reflectance::from_unit(mixed.clamp(0.0, 1.3)).unwrap_or(paper)
+    Reflectance::from_unit(mixed.clamp(0.0, Reflectance::MAX.to_unit())).unwrap_or(paper)
 }
 
 /// The effective coverage that makes `tint` out of `paper` and `solid`: the inverse of [`tint`].

@@ -34,8 +34,12 @@ fn heading(file: &str, estimate: &wire::Estimate) -> String {
 
 /// Width × height and area of all copies.
 pub(crate) fn printed_size(estimate: &wire::Estimate) -> String {
+    let copies = match estimate.copies {
+        1 => String::new(),
+        copies => format!("{copies} copies, "),
+    };
     format!(
-        "{:.1} × {:.1} cm, {:.3} m²",
+        "{:.1} × {:.1} cm, {copies}{:.3} m²",
         estimate.width_mm / 10.0,
         estimate.height_mm / 10.0,
         estimate.area_m2
@@ -46,7 +50,7 @@ fn channel_table(estimate: &wire::Estimate) -> Table {
     let mut table = plain_table(["ink", "coverage", "ml", "range"]);
     for channel in &estimate.channels {
         if channel.idle {
-            table.add_row([channel.name.as_str(), "idle", "0.000", ""]);
+            table.add_row([channel.name.as_str(), "idle", "", ""]);
         } else {
             table.add_row([
                 channel.name.clone(),

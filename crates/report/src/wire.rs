@@ -150,7 +150,7 @@ pub struct Total {
 /// How much less ink one set takes than another.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Saving {
-    /// The set that takes less, or more when negative.
+    /// The set that comes earlier in the comparison.
     pub ink_set: String,
     /// The set that it is held against.
     pub against: String,

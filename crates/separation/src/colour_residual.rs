@@ -24,7 +24,8 @@ pub(crate) const ELEMENTS: usize = 4;
 /// Weight of the hue element in ΔE00 per unit of 0.01 in the hue-linear space. Our choice: the
 /// largest for which clipped colours stay within a few percent of the least ΔE00.
 const HUE_WEIGHT: f64 = 0.4;
-/// Hue-linear chroma (times 100) below which hue loses its meaning.
+/// Hue-linear chroma (times 100) below which hue loses its meaning: our choice,
+/// about the chroma at which a grey begins to look tinted.
 const NEUTRAL_CHROMA: f64 = 2.0;
 
 const POW25_7: f64 = 6_103_515_625.0;

@@ -25,7 +25,10 @@ pub enum SeparationError {
         set: String,
     },
     /// The set separates by an ICC output profile, which is not built but read.
-    #[error("ink set `{set}` separates by an output profile, which this version can't read yet")]
+    #[error(
+        "ink set `{set}` separates by an output profile, which this version can't read yet; give it \
+         separation settings in its place"
+    )]
     OutputProfile {
         /// The set.
         set: String,

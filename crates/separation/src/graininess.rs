@@ -2,7 +2,7 @@ use inkset::PrintMode;
 use print_model::PrintModel;
 use units::Coverage;
 
-use crate::tone_ramp::{Split, ToneRamp};
+use crate::tone_ramp::{AS_STATED_REACH, Split, ToneRamp};
 
 /// How grainy a family's tones look, at worst over the whole ramp.
 ///
@@ -25,7 +25,7 @@ pub(crate) struct Graininess<'model> {
 /// How much of the graininess that light inks can take away the default crossover takes away.
 /// Our choice: light inks are bought for smooth tones, and the last fifth costs the most ink.
 const TAKEN_AWAY: f64 = 0.8;
-/// Tones at which the graininess is looked at.
+/// Tones at which the graininess is looked at: it has one broad hump over the ramp.
 const TONES: u32 = 48;
 /// Halvings of the crossover: to 1 %.
 const HALVINGS: u32 = 7;
@@ -59,7 +59,8 @@ impl<'model> Graininess<'model> {
     /// The highest graininess over the ramp with light inks that hand over at a coverage.
     pub(crate) fn worst(&self, crossover: Coverage) -> f64 {
         let inks = self.model.family_channels(self.family).len();
-        let ramp = ToneRamp::new(self.model, self.family, &vec![crossover; inks - 1], AS_STATED);
+        let ramp =
+            ToneRamp::new(self.model, self.family, &vec![crossover; inks - 1], AS_STATED_REACH);
         (1..TONES)
             .map(|tone| self.at(&ramp.split(f64::from(tone) / f64::from(TONES))))
             .fold(0.0, f64::max)
@@ -92,15 +93,13 @@ impl<'model> Graininess<'model> {
         -(printed.y / self.model.paper_xyz().y).log10()
     }
 
-    /// Area of a dot relative to a full one: a full drop covers its cell, smaller drops less.
+    /// Area of a dot relative to a full one, taken as its volume's share: a full drop covers its
+    /// cell, and coverage is the share of volume.
     fn dot_area(&self, coverage: f64) -> f64 {
         let mean = |at| self.mode.drop_mix.mean_picolitres(at);
         mean(clipped(coverage)) / mean(Coverage::MAX)
     }
 }
-
-/// The reach at which inks hand over where they are told to.
-const AS_STATED: f64 = 0.5;
 
 fn clipped(coverage: f64) -> Coverage {
     Coverage::from_fraction(coverage.clamp(0.0, 1.0)).unwrap_or(Coverage::MIN)

@@ -24,10 +24,8 @@ pub struct ColourTolerance(f64);
 /// black.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Toning {
-    /// a* at L* 50, −20 to 20.
-    pub a: f64,
-    /// b* at L* 50, −20 to 20.
-    pub b: f64,
+    a: f64,
+    b: f64,
 }
 
 impl InkPolicy {
@@ -69,6 +67,18 @@ impl Toning {
         (within(a) && within(b)).then_some(Self { a, b })
     }
 
+    /// a* at L* 50.
+    #[must_use]
+    pub const fn a(self) -> f64 {
+        self.a
+    }
+
+    /// b* at L* 50.
+    #[must_use]
+    pub const fn b(self) -> f64 {
+        self.b
+    }
+
     /// Whether the print is to be left neutral.
     #[must_use]
     pub fn is_neutral(self) -> bool {
@@ -81,7 +91,7 @@ impl fmt::Display for InkPolicy {
         match self {
             Self::OfSet => out.write_str("black replacement of the ink set"),
             Self::BlackReplacement(share) => {
-                write!(out, "black replacement {:.0} %", 100.0 * share.to_fraction())
+                write!(out, "black replacement {} %", 100.0 * share.to_fraction())
             }
             Self::LeastInk(tolerance) => write!(out, "least ink within ΔE00 {}", tolerance.0),
             Self::Monochrome(toning) if toning.is_neutral() => {

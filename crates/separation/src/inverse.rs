@@ -59,18 +59,25 @@ pub(crate) struct Inverse<'model> {
 
 /// Damping at the start, in the units of the squared slopes (about 60² to 100²).
 const FIRST_DAMPING: f64 = 1.0;
+/// What a step that helped and one that did not do to the damping. Our choice, as usual for the
+/// method: loosen slowly, tighten quickly.
+const LOOSEN: f64 = 0.2;
+const TIGHTEN: f64 = 8.0;
+/// The least damping keeps unneeded families from making the equations singular.
+const LEAST_DAMPING: f64 = 1e-6;
+/// Most starts need 5 to 15 steps; those that need more have a kink before them.
 const MOST_STEPS: usize = 40;
 /// A step shorter than this in every unknown ends the search, or one that gains less than this
 /// share of the cost: both far below what a drop or an eye resolves.
 const SMALLEST_STEP: f64 = 1e-4;
 const SMALLEST_GAIN: f64 = 1e-5;
 /// ΔE00 per ml/m² above the load limit, and per 100 % above the total: steep enough that
-/// what is left for scaling is invisible.
+/// what is left for scaling is invisible. 100 % of coverage is about 10 ml/m², so both are alike.
 const LOAD_WEIGHT: f64 = 20.0;
 const TOTAL_WEIGHT: f64 = 200.0;
-/// ΔE00 per ml/m² above three fifths of the load limit. Our choice: strong enough that black takes over
-/// before the limit is met rather than at it, and that clipped blacks don't spend half the load
-/// on the last tenth of L*; too weak to move a printable colour by more than 0.2.
+/// ΔE00 per ml/m² above three fifths of the load limit. Our choice: strong enough that black takes
+/// over before the limit is met rather than at it, and that clipped blacks don't spend half the
+/// load on the last tenth of L*; too weak to move a printable colour by more than 0.2.
 const SOFT_LOAD_WEIGHT: f64 = 0.35;
 const SOFT_LOAD_FROM: f64 = 0.6;
 
@@ -134,9 +141,9 @@ impl<'model> Inverse<'model> {
             let gained = here.cost - there.cost;
             if gained > 0.0 {
                 (recipe, here) = (next, there);
-                damping = (damping * 0.2).max(1e-6);
+                damping = (damping * LOOSEN).max(LEAST_DAMPING);
             } else {
-                damping *= 8.0;
+                damping *= TIGHTEN;
             }
             if length < SMALLEST_STEP || (gained > 0.0 && gained < SMALLEST_GAIN * here.cost) {
                 break;

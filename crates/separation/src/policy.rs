@@ -4,6 +4,7 @@ use print_model::PrintModel;
 
 use crate::inverse::Goal;
 use crate::recipe::Recipe;
+use crate::tone_ramp::AS_STATED_REACH;
 use crate::{InkPolicy, MAX_CHANNELS};
 
 /// Turns an ink policy into the goal of each colour.
@@ -28,7 +29,7 @@ enum Role {
         /// Hue of the solid in degrees.
         hue: f64,
         /// Degrees down and up to the next process families.
-        reach: [f64; 2],
+        sector: [f64; 2],
     },
 }
 
@@ -39,24 +40,25 @@ const PROCESS: f64 = 0.4;
 const EXTENDED_INSIDE: f64 = 0.1;
 const EXTENDED_OUTSIDE: f64 = 2.0;
 const EXTENDED_NEUTRAL: f64 = 40.0;
+/// Black follows its replacement closely: it outweighs the pull of neighbouring nodes.
 const BLACK: f64 = 30.0;
 /// Light inks away from their crossover: dear enough that only colours at the edge of the gamut
 /// or of the load limit move it.
 const REACH: f64 = 6.0;
-const HALF_REACH: f64 = 0.5;
 /// Pull towards the most black: strong against the process families, weak against colour.
 const MOST_BLACK: f64 = 4.0;
 
 /// Under the least ink, black and light inks are held where the policy puts them: what saves ink
-/// beyond that would show as grain.
-const BLACK_UNDER_LEAST_INK: f64 = 300.0;
-const REACH_UNDER_LEAST_INK: f64 = 300.0;
+/// beyond that would show as grain. Ink pulls by up to 200 a unit, so these move by 0.01.
+const BLACK_UNDER_LEAST_INK: f64 = 1e4;
+const REACH_UNDER_LEAST_INK: f64 = 1e4;
 /// ΔE00 per ml/m² inside the tolerance: any positive weight leads to its edge.
 const INK_WEIGHT: f64 = 1.0;
-/// Black carries a toned monochrome print as far as it can.
+/// Black carries a toned monochrome print as far as it can: more would darken the tone.
 const MONOCHROME_BLACK: f64 = 2.0;
 
-/// Chroma C*ab over which an extended family comes in, because neutrals are built without it.
+/// Chroma C*ab over which an extended family comes in, because neutrals are built without it. Our
+/// choice: 8 is a tinted grey, 30 a clearly coloured tone.
 const CHROMA_IN: [f64; 2] = [8.0, 30.0];
 
 const PROCESS_FAMILIES: [&str; 3] = ["cyan", "magenta", "yellow"];
@@ -135,7 +137,7 @@ impl Policy {
     }
 
     fn goal(&self, colour: Lab, black: f64, black_stiffness: f64) -> Goal {
-        let mut preferred: Recipe = [HALF_REACH; MAX_CHANNELS];
+        let mut preferred: Recipe = [AS_STATED_REACH; MAX_CHANNELS];
         // What follows the families in a recipe is the reach of their light inks.
         let mut stiffness: Recipe = [REACH; MAX_CHANNELS];
         for (family, role) in self.roles.iter().enumerate() {
@@ -146,7 +148,7 @@ impl Policy {
                     preferred[family] = black;
                     black_stiffness
                 }
-                Role::Extended { hue, reach } => extended_stiffness(colour, hue, reach),
+                Role::Extended { hue, sector } => extended_stiffness(colour, hue, sector),
             };
         }
         Goal { colour, preferred, stiffness, tolerance: 0.0, ink_weight: 0.0 }
@@ -155,9 +157,9 @@ impl Policy {
 
 /// Falls from neutrals to chromatic colours, and further to the middle of the family's hue
 /// sector, smoothly.
-fn extended_stiffness(colour: Lab, hue: f64, reach: [f64; 2]) -> f64 {
+fn extended_stiffness(colour: Lab, hue: f64, sector: [f64; 2]) -> f64 {
     let away = (colour.hue_degrees() - hue + 180.0).rem_euclid(360.0) - 180.0;
-    let towards = if away < 0.0 { reach[0] } else { reach[1] };
+    let towards = if away < 0.0 { sector[0] } else { sector[1] };
     let inside = smooth(1.0 - away.abs() / towards);
     let [from, to] = CHROMA_IN;
     let chromatic = smooth((colour.chroma() - from) / (to - from));
@@ -193,14 +195,14 @@ fn roles(model: &PrintModel) -> Vec<Role> {
             name if PROCESS_FAMILIES.contains(&name) || process.is_empty() => Role::Process,
             _ => {
                 let hue = hue_of(family);
-                Role::Extended { hue, reach: reach(hue, &process) }
+                Role::Extended { hue, sector: sector(hue, &process) }
             }
         })
         .collect()
 }
 
 /// Degrees from a hue to the nearest ones below and above it.
-fn reach(hue: f64, others: &[f64]) -> [f64; 2] {
+fn sector(hue: f64, others: &[f64]) -> [f64; 2] {
     let nearest = |distance: &dyn Fn(f64) -> f64| {
         others.iter().map(|&other| distance(other).rem_euclid(360.0)).fold(360.0, f64::min)
     };

@@ -99,9 +99,10 @@ impl Separation {
         self.darkest_neutral
     }
 }
+
 /// The lightness of a colour, with a tint that is full in mid-greys and none at white and black.
 fn toned(colour: Lab, toning: Toning) -> Lab {
     let l = colour.l.clamp(0.0, 100.0);
     let share = 4.0 * (l / 100.0) * (1.0 - l / 100.0);
-    Lab { l, a: share * toning.a, b: share * toning.b }
+    Lab { l, a: share * toning.a(), b: share * toning.b() }
 }

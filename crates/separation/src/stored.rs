@@ -20,7 +20,7 @@ impl Separation {
     pub fn to_bytes(&self, inputs: &SeparationInputs<'_>) -> Vec<u8> {
         let mut bytes = MAGIC.to_vec();
         bytes.extend(inputs.key().bytes());
-        bytes.extend(NODES.to_le_bytes());
+        bytes.extend((NODES as u64).to_le_bytes());
         let book = self.book();
         let splits = (0..book.families()).flat_map(|family| book.split(family).nodes());
         for value in self.lattice().values().iter().chain(splits.flatten()) {
@@ -41,7 +41,7 @@ impl SeparationInputs<'_> {
     pub fn restore(&self, bytes: &[u8]) -> Option<Separation> {
         let (content, checksum) = bytes.split_at_checked(bytes.len().checked_sub(HASH)?)?;
         let rest = content.strip_prefix(MAGIC)?.strip_prefix(&self.key().bytes())?;
-        let rest = rest.strip_prefix(&NODES.to_le_bytes())?;
+        let rest = rest.strip_prefix(&(NODES as u64).to_le_bytes())?;
         if blake3::hash(content).as_bytes() != checksum || rest.len() % 4 != 0 {
             return None;
         }

@@ -9,7 +9,7 @@ use colour::{Lab, delta_e_00};
 use inkfathom_separation::Separation;
 use units::Coverage;
 
-/// Targets of each set; the long proof of the `benches` package takes ten times as many.
+/// Targets of each set.
 const TARGETS: usize = 50;
 /// Share of the targets that must come near the optimum, and how near. What is left lies within a
 /// cell of the gamut's edge, where the lattice interpolates between printable and clipped nodes.
