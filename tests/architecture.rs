@@ -1,6 +1,6 @@
 //! The shape of the house: which room may need which, and what no room below the shells may do.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

@@ -6,7 +6,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::cast_precision_loss,
-    reason = "helpers of tests may panic as tests do, and pictures have far fewer than 2^52 pixels"
+    reason = "tests' own functions may panic as tests do, and pictures have far fewer than 2^52 pixels"
 )]
 
 use std::collections::{BTreeMap, HashMap, HashSet};

@@ -1,6 +1,6 @@
 //! Colorimetry against published tables and an independent computation.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
 
 use std::fs;
 

@@ -3,7 +3,7 @@
 //! Every run goes through [`program::inkfathom`], which also refuses panics and exit codes that
 //! the table of `inkfathom --help` lacks.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
 
 mod amounts;
 mod bad_files;

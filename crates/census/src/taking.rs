@@ -17,14 +17,14 @@ use crate::{Backdrop, CensusError, ColourCensus, Preview, TakingError};
 /// Bands that may wait for each counter: one is ready when another is done, and memory stays
 /// bounded when decoding is the faster side.
 const BANDS_WAITING: usize = 2;
-/// One counts 220 to 360 MP/s, about as fast as one decoder delivers; more than eight would only
-/// take memory. Our choice.
+/// One counts about as fast as one decoder delivers; more than eight would only take memory, 72 MiB
+/// of address space each. Our choice.
 const MOST_COUNTERS: usize = 8;
 
 /// Takes the census and the preview of pictures.
 ///
 /// With one thread, decoding and counting take turns. With more, the calling thread decodes and
-/// up to eight others count beside it, each with 8 MiB of cells of its own; one or two are
+/// up to eight others count beside it, each with cells of its own; one or two are
 /// usually enough. The result is the same for any number.
 #[derive(Clone, Copy, Debug)]
 pub struct CensusTaker {

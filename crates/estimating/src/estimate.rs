@@ -91,6 +91,9 @@ pub fn estimate(
     })
 }
 
+/// Colours of one piece of work: enough to outweigh handing it out.
+const COLOURS_AT_ONCE: usize = 2048;
+
 /// Separates every colour of the census and sums the coverages, in the census's order.
 fn tally(
     picture: &CountedPicture,
@@ -103,13 +106,15 @@ fn tally(
     let entries: Vec<_> = picture.census.entries().collect();
     let encoded: Vec<f64> =
         entries.iter().flat_map(|entry| entry.colour.samples().iter().copied()).collect();
-    let separated: Vec<Separated> = transform
-        .to_lab(&encoded)?
-        .into_par_iter()
-        .map(|colour| separation.separate(rendering.target(colour)))
-        .collect();
+    let separated: Vec<Vec<Separated>> = encoded
+        .par_chunks(COLOURS_AT_ONCE * picture.census.model().channels())
+        .map(|colours| {
+            let targets = transform.to_lab(colours)?.into_iter().map(|lab| rendering.target(lab));
+            Ok(targets.map(|target| separation.separate(target)).collect())
+        })
+        .collect::<Result<_, EstimatingError>>()?;
     let mut tally = CoverageTally::new(prepared.set().inks.len());
-    for (entry, separated) in entries.iter().zip(&separated) {
+    for (entry, separated) in entries.iter().zip(separated.iter().flatten()) {
         tally.add(separated, entry.pixels, separation.limits());
     }
     tally.add_unprinted(picture.census.unprinted());

@@ -42,7 +42,7 @@ pub struct DropMixRow {
 /// From what a file asks to what is fired.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DeviceCurve {
-    /// Not known: device values are taken as coverage and the range is widened.
+    /// Not known, and not needed by the built separation, which works in coverage.
     Unknown,
     /// Rising pairs of device value and coverage.
     Points(Vec<(units::DeviceValue, Coverage)>),

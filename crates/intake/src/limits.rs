@@ -4,7 +4,7 @@ use crate::{FileFormat, IntakeError};
 
 /// What a picture may take; checked before anything is allocated for it.
 ///
-/// The defaults are our choice, each with its reason. A service lowers them.
+/// The defaults are our choice, each with its reason. A caller may lower them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
     /// Pixels of a picture. Default 10,000,000,000: a print of 5 × 20 m at 250 pixels per inch

@@ -1,6 +1,6 @@
 //! In a process of its own, because a panic hook belongs to the whole process.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests may panic as tests do")]
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
 
 use std::io::Cursor;
 use std::sync::atomic::{AtomicUsize, Ordering};

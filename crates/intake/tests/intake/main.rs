@@ -4,7 +4,7 @@
 #![expect(
     clippy::unwrap_used,
     clippy::cast_possible_truncation,
-    reason = "helpers of tests may panic as tests do"
+    reason = "tests' own functions may panic as tests do"
 )]
 
 mod damage;
