@@ -12,11 +12,11 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 
 /// How many pixels of a picture have which colour.
 ///
-/// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows and 128 × 128 × 128 for other RGB, one for each
-/// sample for gray of 8 bits, 4096 for gray of 16 bits. Each occupied cell holds the number of
-/// its pixels and their exact mean colour. White, every sample at its maximum, has a cell of its
-/// own, so that it is never averaged with near-white. Pixels without opacity are counted
-/// apart.
+/// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows (every
+/// sample below a quarter), 128 × 128 × 128 for other RGB, one for each sample for gray of 8
+/// bits, 4096 for gray of 16 bits. Each occupied cell holds the number of its pixels and their
+/// exact mean colour. White, every sample at its maximum, has a cell of its own, so that it is
+/// never averaged with near-white. Pixels without opacity are counted apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ColourCensus {
     lattice: Lattice,

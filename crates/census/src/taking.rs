@@ -24,8 +24,8 @@ const MOST_COUNTERS: usize = 8;
 /// Takes the census and the preview of pictures.
 ///
 /// With one thread, decoding and counting take turns. With more, the calling thread decodes and
-/// up to eight others count beside it, each with cells of its own; one or two are
-/// usually enough. The result is the same for any number.
+/// up to eight others count beside it, each with cells of its own; one or two are usually enough.
+/// The result is the same for any number.
 #[derive(Clone, Copy, Debug)]
 pub struct CensusTaker {
     /// How the stored rows are turned for the preview.

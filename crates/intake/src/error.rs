@@ -87,7 +87,7 @@ pub enum IntakeError {
     },
     // The machine is at fault.
     /// The bytes could not be had.
-    #[error("{action} failed: {source}; check the disk or connection and try again")]
+    #[error("{action} failed: {source}; check the path, the disk or the connection and try again")]
     Io {
         /// What was being done.
         action: &'static str,
