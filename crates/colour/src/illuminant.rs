@@ -26,10 +26,16 @@ impl Illuminant {
     /// The tristimulus values of a surface in this light, CIE 1931 2° observer.
     #[must_use]
     pub fn tristimulus(self, surface: &Spectrum) -> Xyz {
+        self.weighted_sum(surface.bands())
+    }
+
+    /// The weighted sum of any 36 bands, such as the slopes of a spectrum, which may be negative.
+    #[must_use]
+    pub fn weighted_sum(self, bands: &[f64; BANDS]) -> Xyz {
         let mut sums = [0.0; 3];
-        for (reflectance, weight) in surface.bands().iter().zip(self.weights()) {
-            for (sum, w) in sums.iter_mut().zip(weight) {
-                *sum += reflectance * w;
+        for (value, weights) in bands.iter().zip(self.weights()) {
+            for (sum, weight) in sums.iter_mut().zip(weights) {
+                *sum += value * weight;
             }
         }
         let [x, y, z] = sums;

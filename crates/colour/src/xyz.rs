@@ -32,6 +32,15 @@ impl Xyz {
         Lab { l: 116.0 * fy - 16.0, a: 500.0 * (fx - fy), b: 200.0 * (fy - fz) }
     }
 
+    /// The slopes of [`Xyz::to_lab`] over X, Y and Z; rows are L*, a*, b*.
+    #[must_use]
+    pub fn lab_slopes(self, white: Self) -> [[f64; 3]; 3] {
+        let x = compress_slope(self.x / white.x) / white.x;
+        let y = compress_slope(self.y / white.y) / white.y;
+        let z = compress_slope(self.z / white.z) / white.z;
+        [[0.0, 116.0 * y, 0.0], [500.0 * x, -500.0 * y, 0.0], [0.0, 200.0 * y, -200.0 * z]]
+    }
+
     /// Moves a colour from one white to another by scaling each tristimulus value, as ICC
     /// media-relative colour does (ICC.1:2022, annex D).
     #[must_use]
@@ -58,6 +67,11 @@ fn compress(ratio: f64) -> f64 {
     if ratio > LINEAR_BELOW { ratio.cbrt() } else { SLOPE * ratio + OFFSET }
 }
 
+/// The slope of [`compress`].
+fn compress_slope(ratio: f64) -> f64 {
+    if ratio > LINEAR_BELOW { 1.0 / (3.0 * ratio.cbrt().powi(2)) } else { SLOPE }
+}
+
 /// The inverse of [`compress`].
 fn expand(compressed: f64) -> f64 {
     if compressed > LINEAR_BELOW.cbrt() {
@@ -74,6 +88,24 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        #[test]
+        fn slopes_of_lab_agree_with_differences(
+            x in 0.5..90.0_f64, y in 0.5..95.0_f64, z in 0.5..80.0_f64,
+        ) {
+            let at = |x, y, z| Xyz { x, y, z }.to_lab(Xyz::PCS_WHITE);
+            let here = at(x, y, z);
+            let step = 1e-6;
+            let slopes = Xyz { x, y, z }.lab_slopes(Xyz::PCS_WHITE);
+            for (axis, there) in
+                [at(x + step, y, z), at(x, y + step, z), at(x, y, z + step)].into_iter().enumerate()
+            {
+                let found = [there.l - here.l, there.a - here.a, there.b - here.b];
+                for (row, difference) in slopes.iter().zip(found) {
+                    assert_abs_diff_eq!(row[axis], difference / step, epsilon = 1e-3);
+                }
+            }
+        }
+
         #[test]
         fn lab_and_back_is_the_same_colour(l in 0.0..100.0_f64, a in -120.0..120.0_f64, b in -120.0..120.0_f64) {
             let there = Lab { l, a, b };

@@ -1,4 +1,4 @@
-use colour::{BANDS, Illuminant, Lab, Xyz};
+use colour::{BANDS, Illuminant, Lab};
 use print_model::{BandAmounts, PrintModel};
 use rayon::prelude::*;
 
@@ -204,14 +204,15 @@ impl<'model> Inverse<'model> {
             total.add(family, reach, at.total);
         }
         let mixture = self.model.mixture(&tints[..families], &mut workspace.levels);
-        let (colour, over_xyz) =
-            lab_with_slopes(tristimulus(&mixture.reflectance), self.model.paper_xyz());
+        let xyz = Illuminant::D50.weighted_sum(&mixture.reflectance);
+        let paper = self.model.paper_xyz();
+        let (colour, over_xyz) = (xyz.to_lab(paper), xyz.lab_slopes(paper));
         let mut slopes = [[0.0; 3]; MAX_CHANNELS];
         let mut set_slope = |unknown: usize, family: usize| {
             let by_band: [f64; BANDS] = std::array::from_fn(|band| {
                 mixture.slopes[family][band] * tint_slopes[unknown][band]
             });
-            let xyz = tristimulus(&by_band);
+            let xyz = Illuminant::D50.weighted_sum(&by_band);
             slopes[unknown] = over_xyz.map(|row| row[0] * xyz.x + row[1] * xyz.y + row[2] * xyz.z);
         };
         for family in 0..families {
@@ -287,34 +288,4 @@ impl Summed {
 
 fn distance(one: &Recipe, other: &Recipe) -> f64 {
     one.iter().zip(other).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
-}
-
-/// Sums bands to X, Y, Z under D50.
-fn tristimulus(bands: &[f64; BANDS]) -> Xyz {
-    let mut sums = [0.0; 3];
-    for (value, weights) in bands.iter().zip(Illuminant::D50.weights()) {
-        for (sum, weight) in sums.iter_mut().zip(weights) {
-            *sum += value * weight;
-        }
-    }
-    let [x, y, z] = sums;
-    Xyz { x, y, z }
-}
-
-/// CIELAB with its slopes over X, Y, Z; rows are L*, a*, b*.
-fn lab_with_slopes(xyz: Xyz, white: Xyz) -> (Lab, [[f64; 3]; 3]) {
-    let slope = |value: f64, white: f64| {
-        let ratio = value / white;
-        let linear_below = 216.0 / 24389.0;
-        let over_ratio = if ratio > linear_below {
-            1.0 / (3.0 * ratio.cbrt().powi(2))
-        } else {
-            24389.0 / 27.0 / 116.0
-        };
-        over_ratio / white
-    };
-    let (x, y, z) = (slope(xyz.x, white.x), slope(xyz.y, white.y), slope(xyz.z, white.z));
-    let slopes =
-        [[0.0, 116.0 * y, 0.0], [500.0 * x, -500.0 * y, 0.0], [0.0, 200.0 * y, -200.0 * z]];
-    (xyz.to_lab(white), slopes)
 }

@@ -32,7 +32,7 @@ const RGB_TO_XYZ: [[f64; 3]; 3] = [
 ];
 
 impl Lattice {
-    /// A lattice of `nodes`³ vectors of length `depth`, in the order of [`Self::position`].
+    /// A lattice of `nodes`³ vectors of length `depth`, red slowest, blue fastest.
     pub(crate) fn new(nodes: usize, depth: usize, values: Vec<f32>) -> Self {
         debug_assert_eq!(values.len(), nodes * nodes * nodes * depth);
         Self { nodes, depth, values }

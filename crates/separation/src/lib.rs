@@ -1,9 +1,9 @@
 //! The inverse model: media-relative colours in, channel coverages out.
 //!
 //! A lattice over a cube of colours holds the amounts of the ink families that print each node's
-//! colour, found by damped Gauss–Newton on the print model ([`SeparationInputs::build`]). Evaluating a
-//! colour interpolates amounts, splits them among light and dark inks, and enforces every limit
-//! on the channels ([`Limits::enforce`]).
+//! colour, found by damped Gauss–Newton on the print model ([`SeparationInputs::build`]).
+//! Evaluating a colour interpolates amounts, splits them among light and dark inks, and enforces
+//! every limit on the channels ([`Limits::enforce`]).
 //!
 //! Deliberately absent: pictures and prices.
 

@@ -12,6 +12,7 @@ use crate::inverse::Inverse;
 use crate::limits::family_limits;
 use crate::policy::Policy;
 use crate::recipe::RecipeBook;
+use crate::tone_ramp::{AS_STATED_REACH, MAX_STRENGTHS, ToneRamp};
 use crate::{InkPolicy, Limits, Separation, SeparationError};
 
 /// Everything that a separation follows from.
@@ -67,8 +68,7 @@ impl<'set> SeparationInputs<'set> {
     ///
     /// See [`SeparationError`].
     pub fn check(&self) -> Result<(), SeparationError> {
-        self.settings()?;
-        self.model()?;
+        self.crossovers(self.settings()?, &self.model()?)?;
         Limits::new(self.set, self.substrate, self.mode).map(drop)
     }
 
@@ -81,11 +81,11 @@ impl<'set> SeparationInputs<'set> {
         let settings = self.settings()?;
         let model = self.model()?;
         let limits = Limits::new(self.set, self.substrate, self.mode)?;
-        let splits = (0..model.families())
+        let splits = self
+            .crossovers(settings, &model)?
             .into_par_iter()
-            .map(|family| {
-                FamilySplit::new(&model, family, &self.crossover(settings, &model, family))
-            })
+            .enumerate()
+            .map(|(family, crossover)| FamilySplit::new(&model, family, &crossover))
             .collect();
         let book = RecipeBook::new(splits);
         let policy = Policy::new(&model, settings, self.policy);
@@ -103,7 +103,37 @@ impl<'set> SeparationInputs<'set> {
         if matches!(self.policy, InkPolicy::Monochrome(_)) && !has_black {
             return Err(SeparationError::NoBlackFamily { set: self.set.name.clone() });
         }
-        Ok(model)
+        let strengths = |family: usize| model.family_channels(family).len();
+        match (0..model.families()).find(|&family| strengths(family) > MAX_STRENGTHS) {
+            None => Ok(model),
+            Some(family) => Err(SeparationError::TooManyStrengths {
+                family: model.family_name(family).to_owned(),
+                strengths: strengths(family),
+            }),
+        }
+    }
+
+    /// The crossovers of every family, checked.
+    fn crossovers(
+        &self,
+        settings: &BuiltSeparation,
+        model: &PrintModel,
+    ) -> Result<Vec<Vec<Coverage>>, SeparationError> {
+        (0..model.families())
+            .into_par_iter()
+            .map(|family| {
+                let crossover = self.crossover(settings, model, family);
+                let ramp = ToneRamp::new(model, family, &crossover, AS_STATED_REACH);
+                match ramp.falling_handover() {
+                    None => Ok(crossover),
+                    Some(ink) => Err(SeparationError::CrossoversFall {
+                        family: model.family_name(family).to_owned(),
+                        ink: self.set.inks[model.family_channels(family)[ink]].name.clone(),
+                        percent: 100.0 * crossover[ink].to_fraction(),
+                    }),
+                }
+            })
+            .collect()
     }
 
     fn settings(&self) -> Result<&'set BuiltSeparation, SeparationError> {

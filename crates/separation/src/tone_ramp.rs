@@ -60,6 +60,11 @@ impl<'model> ToneRamp<'model> {
         ramp
     }
 
+    /// The first ink that hands over in a darker tone than the next one does, if there is one.
+    pub(crate) fn falling_handover(&self) -> Option<usize> {
+        self.handovers.windows(2).position(|pair| pair[0] >= pair[1])
+    }
+
     /// The tint that coverages give.
     pub(crate) fn tint(&self, split: &Split) -> BandAmounts {
         let coverages: Vec<Coverage> = split[..self.inks]
@@ -71,12 +76,14 @@ impl<'model> ToneRamp<'model> {
 
     /// The coverages that give a tone of 0 to 1.
     pub(crate) fn split(&self, tone: f64) -> Split {
-        let darker = self.handovers.partition_point(|&handover| handover <= tone);
+        // The last handover that has been passed: they rise, but for rounding between slices.
+        let passed_ones = self.handovers.iter().rposition(|&handover| handover <= tone);
+        let darker = passed_ones.map_or(0, |ink| ink + 1);
         let mut split = [0.0; MAX_STRENGTHS];
         if darker > 0 {
             let from = self.handovers[darker - 1];
             let to = self.handovers.get(darker).copied().unwrap_or(1.0);
-            let passed = (tone - from) / (to - from);
+            let passed = ((tone - from) / (to - from)).clamp(0.0, 1.0);
             split[darker - 1] = self.tops[darker - 1] * (1.0 - passed.powf(self.hold));
         }
         split[darker] = self.coverage_for(tone, split, darker);

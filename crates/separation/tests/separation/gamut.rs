@@ -4,7 +4,7 @@
 //! CIEDE2000 stops to mean anything: for violets of chroma 100 it prefers a greenish grey to any
 //! violet, because its hue term shrinks with the chroma of the print.
 
-use crate::support::{Random, coverages, separation};
+use crate::support::{Random, coverages, load_and_total, separation};
 use colour::{Lab, delta_e_00};
 use inkfathom_separation::Separation;
 use units::Coverage;
@@ -99,12 +99,7 @@ fn descend(
 /// under test.
 fn scaled_within_limits(separation: &Separation, values: &[f64]) -> Vec<Coverage> {
     let limits = separation.limits();
-    let load: f64 = values
-        .iter()
-        .zip(limits.lay_down())
-        .map(|(value, lay_down)| value * lay_down.to_millilitres_per_square_metre())
-        .sum();
-    let total: f64 = values.iter().sum();
+    let (load, total) = load_and_total(separation, values);
     let factor = (limits.load().to_millilitres_per_square_metre() / load)
         .min(limits.total_area_coverage().to_fraction() / total)
         .min(1.0);

@@ -1,6 +1,6 @@
 //! Printable colours are printed, neutrals stay neutral, and nothing passes a limit.
 
-use crate::support::{Random, by_policy, coverages, separation};
+use crate::support::{Random, by_policy, coverages, load_and_total, separation};
 use colour::{Lab, delta_e_00};
 use inkfathom_separation::{ColourTolerance, InkPolicy, Separation, Toning};
 use units::Share;
@@ -13,12 +13,7 @@ fn printable(separation: &Separation, random: &mut Random) -> Option<Lab> {
     let strength = random.unit();
     let values: Vec<f64> =
         (0..separation.model().channels()).map(|_| strength * random.unit()).collect();
-    let load: f64 = values
-        .iter()
-        .zip(limits.lay_down())
-        .map(|(value, lay_down)| value * lay_down.to_millilitres_per_square_metre())
-        .sum();
-    let total: f64 = values.iter().sum();
+    let (load, total) = load_and_total(separation, &values);
     let within = load <= limits.load().to_millilitres_per_square_metre()
         && total <= limits.total_area_coverage().to_fraction();
     within.then(|| separation.model().predict(&coverages(&values)))

@@ -69,3 +69,10 @@ const OP_RGB_TO_XYZ: [[f64; 3]; 3] = [
     [0.311_124, 0.625_656, 0.063_220],
     [0.019_481, 0.060_890, 0.744_839],
 ];
+
+/// Load in ml/m² and sum of channel values, written apart from the code under test.
+pub(crate) fn load_and_total(separation: &Separation, values: &[f64]) -> (f64, f64) {
+    let lay_down = separation.limits().lay_down().iter();
+    let load = values.iter().zip(lay_down).map(|(v, l)| v * l.to_millilitres_per_square_metre());
+    (load.sum(), values.iter().sum())
+}
