@@ -6,6 +6,7 @@ use estimating::RenderingChoice;
 use separation::InkPolicy;
 use units::Length;
 
+use crate::thresholds::ThresholdArguments;
 use crate::{exit, policies};
 
 /// Predicts the ink that a picture takes, before it is printed.
@@ -21,7 +22,7 @@ pub(crate) enum Command {
     /// Estimate the millilitres of each ink that pictures take
     #[command(after_help = "Example: inkfathom estimate shore.png --ink-set nine --width 60cm")]
     Estimate(EstimateArguments),
-    /// Compare the ink that the same pictures take on several ink sets
+    /// Compare the ink that the same pictures take on several ink sets, and whether each holds the colours
     #[command(
         after_help = "Example: inkfathom compare shore.png --ink-set five --ink-set eleven --width 60cm"
     )]
@@ -47,6 +48,8 @@ pub(crate) struct CompareArguments {
     /// Built-in ink set or path of a TOML file; give it at least twice
     #[arg(long, value_name = "NAME|PATH", required = true)]
     pub(crate) ink_set: Vec<String>,
+    #[command(flatten)]
+    pub(crate) thresholds: ThresholdArguments,
 }
 
 #[derive(Debug, Args)]

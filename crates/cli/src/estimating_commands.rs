@@ -6,9 +6,10 @@ use std::thread::available_parallelism;
 
 use estimating::{
     CountedPicture, Estimate, EstimatingError, Job, NoCache, Preparation, PreparedSet,
-    SeparationCache, SizeRequest, Weight, estimate, paper_shown,
+    SeparationCache, SizeRequest, Weight, estimate, estimate_with_verdict, paper_shown,
 };
 use intake::{IntakeError, Limits};
+use proof::Thresholds;
 use report::{FileOutcome, Report};
 
 use crate::Exit;
@@ -22,7 +23,7 @@ const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
 
 /// `inkfathom estimate`.
 pub(crate) fn run_estimate(arguments: &EstimateArguments) -> Result<Exit, ShellError> {
-    answer(&arguments.job, &[arguments.ink_set.as_str()])
+    answer(&arguments.job, &[arguments.ink_set.as_str()], None)
 }
 
 /// `inkfathom compare`.
@@ -31,10 +32,15 @@ pub(crate) fn run_compare(arguments: &CompareArguments) -> Result<Exit, ShellErr
     if names.len() < 2 {
         return Err(ShellError::NothingToCompare);
     }
-    answer(&arguments.job, &names)
+    answer(&arguments.job, &names, Some(arguments.thresholds.thresholds()?))
 }
 
-fn answer(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Exit, ShellError> {
+/// `thresholds` are those of verdicts, where they are wanted.
+fn answer(
+    arguments: &JobArguments,
+    ink_sets: &[&str],
+    thresholds: Option<Thresholds>,
+) -> Result<Exit, ShellError> {
     if arguments.no_black_point_compensation && arguments.intent != Intent::Relative {
         return Err(ShellError::CompensationOfOtherIntent);
     }
@@ -45,7 +51,7 @@ fn answer(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Exit, ShellErro
         rendering: arguments.rendering(),
     };
     let outcomes: Vec<FileOutcome> =
-        arguments.files.iter().map(|path| outcome(path, &prepared, &job)).collect();
+        arguments.files.iter().map(|path| outcome(path, &prepared, &job, thresholds)).collect();
     let exit = exit_of(&outcomes);
     let names = prepared.iter().map(|set| set.set().name.clone()).collect();
     let report = Report::new(PROGRAM, names, outcomes);
@@ -87,9 +93,14 @@ fn cache(unwanted: bool) -> Box<dyn SeparationCache> {
 }
 
 /// Answers one file, and says on standard error what is wrong with it.
-fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job) -> FileOutcome {
+fn outcome(
+    path: &Path,
+    prepared: &[PreparedSet],
+    job: &Job,
+    thresholds: Option<Thresholds>,
+) -> FileOutcome {
     let file = path.display().to_string();
-    let outcome = estimates(path, prepared, job).map_err(|fault| fault.to_string());
+    let outcome = estimates(path, prepared, job, thresholds).map_err(|fault| fault.to_string());
     match &outcome {
         Err(error) => say("error", &format!("{file}: {error}")),
         Ok(estimates) => {
@@ -107,11 +118,16 @@ fn estimates(
     path: &Path,
     prepared: &[PreparedSet],
     job: &Job,
+    thresholds: Option<Thresholds>,
 ) -> Result<Vec<Estimate>, EstimatingError> {
     let picture = intake::open(open_file(path)?, &Limits::default())?;
     let paper = prepared.first().and_then(|set| paper_shown(job.rendering, set));
     let counted = CountedPicture::count(picture, paper, threads())?;
-    prepared.iter().map(|set| estimate(&counted, set, job)).collect()
+    let answer = |set| match thresholds {
+        Some(thresholds) => estimate_with_verdict(&counted, set, job, thresholds),
+        None => estimate(&counted, set, job),
+    };
+    prepared.iter().map(answer).collect()
 }
 
 /// Opens a file for reading; a folder is refused here, because reading it fails more obscurely.

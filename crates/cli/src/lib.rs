@@ -13,6 +13,7 @@ mod output;
 mod policies;
 mod run;
 mod shell_error;
+mod thresholds;
 
 pub use exit::Exit;
 pub use run::run;

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 
 use estimating::EstimatingError;
 use inkset::InkSetError;
+use proof::ProofError;
 use thiserror::Error;
 
 use crate::Exit;
@@ -29,6 +30,8 @@ pub(crate) enum ShellError {
          always compensates, absolute never does"
     )]
     CompensationOfOtherIntent,
+    #[error("{0}")]
+    Thresholds(#[from] ProofError),
     #[error("ink set `{name}` is given twice; compare different sets")]
     SameInkSetTwice { name: String },
     #[error("{} exists already; choose another path or remove it first", path.display())]
@@ -50,6 +53,7 @@ impl ShellError {
             | Self::UnusableInkSet(_) => Exit::InkSet,
             Self::NothingToCompare
             | Self::CompensationOfOtherIntent
+            | Self::Thresholds(_)
             | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Exists { .. }
             | Self::Unwritable { .. }

@@ -10,6 +10,7 @@
 //!
 //! Deliberately absent: inks, files and ICC profiles.
 
+mod adaptation;
 mod difference;
 mod error;
 mod illuminant;

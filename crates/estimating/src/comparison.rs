@@ -1,3 +1,4 @@
+use proof::{JudgedSet, SetChoice};
 use units::Volume;
 
 use crate::Estimate;
@@ -50,6 +51,17 @@ impl Comparison {
         self.savings_of(&totals)
     }
 
+    /// Which of the sets a picture's colours need, and the sentence that says so; `None` where
+    /// verdicts were not asked for.
+    #[must_use]
+    pub fn choice_of_picture(&self, picture: usize) -> Option<(SetChoice, String)> {
+        let (_, estimates) = &self.pictures[picture];
+        let judged: Vec<JudgedSet<'_>> = estimates.iter().filter_map(judged).collect();
+        let choice = SetChoice::among(&judged).filter(|_| judged.len() == estimates.len())?;
+        let sentence = choice.sentence(&judged);
+        Some((choice, sentence))
+    }
+
     fn savings_of(&self, totals: &[Volume]) -> Vec<Saving> {
         let sets = self.ink_sets.len();
         (0..sets)
@@ -61,6 +73,12 @@ impl Comparison {
             })
             .collect()
     }
+}
+
+fn judged(estimate: &Estimate) -> Option<JudgedSet<'_>> {
+    let verdict = estimate.verdict.as_ref()?;
+    let inks = estimate.idle.iter().filter(|idle| !**idle).count();
+    Some(JudgedSet { name: &estimate.ink_set, inks, verdict })
 }
 
 fn saving_percent(takes: Volume, against: Volume) -> Option<f64> {

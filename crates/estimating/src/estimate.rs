@@ -4,6 +4,7 @@ use colour::{Illuminant, Lab};
 use dosing::{CoverageTally, Dose, PriorWidths, dose};
 use icc::{RenderingIntent, SourceTransform};
 use inkset::Provenance;
+use proof::Verdict;
 use rayon::prelude::*;
 use separation::{Rendering, Separated};
 use units::{Area, Load, Share, TotalAreaCoverage};
@@ -48,6 +49,8 @@ pub struct Estimate {
     pub limited: Share,
     /// What the estimate was made with.
     pub identities: Identities,
+    /// Whether the set holds the picture's colours, if that was asked.
+    pub verdict: Option<Verdict>,
     /// What it rests on.
     pub assumptions: Vec<Assumption>,
 }
@@ -63,9 +66,20 @@ pub fn estimate(
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
+    let separated = separated(picture, prepared, job.rendering)?;
+    estimate_of(picture, prepared, job, separated.iter())
+}
+
+/// The estimate for colours that are separated already, in the census's order.
+pub(crate) fn estimate_of<'a>(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+    separated: impl Iterator<Item = &'a Separated>,
+) -> Result<Estimate, EstimatingError> {
     let size = PrintSize::of(picture, job.size)?;
     let area = size.area().times(job.copies.get());
-    let tally = tally(picture, prepared, job.rendering)?;
+    let tally = tally(picture, prepared, separated);
     let limits = prepared.separation().limits();
     let set = prepared.set();
     let coverages = tally.means();
@@ -87,41 +101,53 @@ pub fn estimate(
         highest_total_area_coverage: tally.highest_total_area_coverage(),
         limited: tally.limited(),
         identities: prepared.identities().clone(),
+        verdict: None,
         assumptions: assumptions(picture, prepared, job, &size),
     })
 }
 
 /// Colours of one piece of work: enough to outweigh handing it out.
-const COLOURS_AT_ONCE: usize = 2048;
+pub(crate) const COLOURS_AT_ONCE: usize = 2048;
 
-/// Separates every colour of the census and sums the coverages, in the census's order.
-fn tally(
+/// Separates every colour of the census, in its order.
+fn separated(
     picture: &CountedPicture,
     prepared: &PreparedSet,
     choice: RenderingChoice,
-) -> Result<CoverageTally, EstimatingError> {
+) -> Result<Vec<Separated>, EstimatingError> {
     let separation = prepared.separation();
     let transform = SourceTransform::new(picture.profile(), intent(choice))?;
     let rendering = rendering(choice, &transform, prepared)?;
-    let entries: Vec<_> = picture.census.entries().collect();
-    let encoded: Vec<f64> =
-        entries.iter().flat_map(|entry| entry.colour.samples().iter().copied()).collect();
-    let separated: Vec<Vec<Separated>> = encoded
+    let parts: Vec<Vec<Separated>> = encoded_colours(picture)
         .par_chunks(COLOURS_AT_ONCE * picture.census.model().channels())
         .map(|colours| {
             let targets = transform.to_lab(colours)?.into_iter().map(|lab| rendering.target(lab));
             Ok(targets.map(|target| separation.separate(target)).collect())
         })
         .collect::<Result<_, EstimatingError>>()?;
-    let mut tally = CoverageTally::new(prepared.set().inks.len());
-    for (entry, separated) in entries.iter().zip(separated.iter().flatten()) {
-        tally.add(separated, entry.pixels, separation.limits());
-    }
-    tally.add_unprinted(picture.census.unprinted());
-    Ok(tally)
+    Ok(parts.concat())
 }
 
-const fn intent(choice: RenderingChoice) -> RenderingIntent {
+/// The colours of the census in the picture's encoding, sample after sample.
+pub(crate) fn encoded_colours(picture: &CountedPicture) -> Vec<f64> {
+    picture.census.entries().flat_map(|entry| entry.colour.samples().to_vec()).collect()
+}
+
+/// Sums the coverages, in the census's order.
+fn tally<'a>(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    separated: impl Iterator<Item = &'a Separated>,
+) -> CoverageTally {
+    let mut tally = CoverageTally::new(prepared.set().inks.len());
+    for (entry, separated) in picture.census.entries().zip(separated) {
+        tally.add(separated, entry.pixels, prepared.separation().limits());
+    }
+    tally.add_unprinted(picture.census.unprinted());
+    tally
+}
+
+pub(crate) const fn intent(choice: RenderingChoice) -> RenderingIntent {
     match choice {
         RenderingChoice::Relative | RenderingChoice::RelativeUncompensated => {
             RenderingIntent::RelativeColorimetric
@@ -131,7 +157,7 @@ const fn intent(choice: RenderingChoice) -> RenderingIntent {
     }
 }
 
-fn rendering(
+pub(crate) fn rendering(
     choice: RenderingChoice,
     transform: &SourceTransform,
     prepared: &PreparedSet,

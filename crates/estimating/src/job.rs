@@ -1,5 +1,7 @@
 use std::num::NonZeroU32;
 
+use icc::RenderingIntent;
+
 use crate::SizeRequest;
 
 /// What is to be printed of a picture, apart from the ink set.
@@ -37,6 +39,17 @@ impl RenderingChoice {
             Self::RelativeUncompensated => "relative colorimetric without black-point compensation",
             Self::Perceptual => "perceptual with black-point compensation",
             Self::Absolute => "absolute colorimetric",
+        }
+    }
+
+    /// The table by which the target of comparisons is read: colorimetric, so that no ink set
+    /// and no compensation moves it; absolute where the job's own colours are.
+    pub(crate) const fn target_intent(self) -> RenderingIntent {
+        match self {
+            Self::Relative | Self::RelativeUncompensated | Self::Perceptual => {
+                RenderingIntent::RelativeColorimetric
+            }
+            Self::Absolute => RenderingIntent::AbsoluteColorimetric,
         }
     }
 }

@@ -2,7 +2,9 @@
 //!
 //! 1. [`CountedPicture::count`] reads an opened picture once.
 //! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print mode.
-//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] gathers them for several sets and gives savings.
+//! 3. [`estimate`] puts the two together for a [`Job`], [`estimate_with_verdict`] also judges the
+//!    colours; [`Comparison`] gathers them for several sets, gives savings and says which set a
+//!    picture needs.
 //!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.
@@ -14,6 +16,7 @@ mod error;
 mod estimate;
 mod identities;
 mod job;
+mod judging;
 mod prepared_set;
 mod print_size;
 
@@ -24,5 +27,6 @@ pub use error::EstimatingError;
 pub use estimate::{Estimate, estimate, paper_shown};
 pub use identities::Identities;
 pub use job::{Job, RenderingChoice};
+pub use judging::{estimate_with_verdict, judge};
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};

@@ -43,6 +43,9 @@ pub(crate) struct FamilyRamp {
     curve: Option<EffectiveCoverageCurve>,
     /// The family's inks, lightest first.
     inks: Vec<InkRamp>,
+    /// Compressed reflectance of each overprint of the family's inks; bit i of the index says
+    /// whether ink i is present.
+    overprints: Vec<[f64; BANDS]>,
     /// Band in which the full-strength solid differs most from paper: stands in for bands in
     /// which it doesn't differ at all.
     deepest: usize,
@@ -71,6 +74,7 @@ impl FamilyRamp {
         let full = inks.last().map_or(paper, |ink| ink.compressed);
         let span: [f64; BANDS] = std::array::from_fn(|band| paper[band] - full[band]);
         let deepest = (0..BANDS).max_by(|&a, &b| span[a].total_cmp(&span[b])).unwrap_or(0);
+        let overprints = overprints(paper, &inks, &inner, n);
         Self {
             law: substrate.ramp_law,
             paper,
@@ -78,55 +82,53 @@ impl FamilyRamp {
             inner,
             curve: substrate.curves.get(family).cloned(),
             inks,
+            overprints,
             deepest,
         }
     }
 
     /// The tint of some coverages of the family's inks, lightest first.
     pub(crate) fn tint(&self, coverages: &[Coverage]) -> BandAmounts {
-        let at = |band| self.amount(coverages, band);
+        if self.curve.is_none() && coverages.iter().all(|coverage| *coverage == Coverage::MIN) {
+            return BandAmounts::NONE;
+        }
+        let compressed = match self.law {
+            RampLaw::YuleNielsen { .. } => self.mixed_dots(coverages),
+            RampLaw::KubelkaMunk { n } => self.thicker_films(coverages, n),
+        };
+        let at = |band: usize| (self.paper[band] - compressed[band]) / self.span[band];
         let stand_in = at(self.deepest);
         BandAmounts(std::array::from_fn(|band| {
             if self.span[band].abs() < SMALLEST_SPAN { stand_in } else { at(band) }
         }))
     }
 
-    fn amount(&self, coverages: &[Coverage], band: usize) -> f64 {
-        let effective = |coverage: &Coverage| self.effective(*coverage, band);
-        let compressed = match self.law {
-            RampLaw::YuleNielsen { n } => self.mixed_dots(coverages.iter().map(effective), band, n),
-            RampLaw::KubelkaMunk { n } => {
-                let absorbed = coverages.iter().zip(&self.inks);
-                let ratio = absorbed.map(|(c, ink)| effective(c) * ink.ratio[band]).sum();
-                compress(self.inner[band].reflectance(ratio), n)
+    /// Compressed reflectance of Demichel's mixture of the inks' dots.
+    fn mixed_dots(&self, coverages: &[Coverage]) -> [f64; BANDS] {
+        let shares_in = |band: usize| shares(coverages.iter().map(|c| self.effective(*c, band)));
+        if self.curve.as_ref().is_some_and(differs_by_band) {
+            return std::array::from_fn(|band| {
+                let part =
+                    |(overprint, share): (usize, f64)| share * self.overprints[overprint][band];
+                shares_in(band).into_iter().map(part).sum()
+            });
+        }
+        let mut mixed = [0.0; BANDS];
+        for (overprint, share) in shares_in(0) {
+            for (mixed, of_overprint) in mixed.iter_mut().zip(&self.overprints[overprint]) {
+                *mixed += share * of_overprint;
             }
-        };
-        (self.paper[band] - compressed) / self.span[band]
+        }
+        mixed
     }
 
-    /// Demichel's mixture of the inks' dots; dots that overlap add their K/S.
-    fn mixed_dots(&self, dots: impl Iterator<Item = f64>, band: usize, n: f64) -> f64 {
-        // (share, K/S, compressed reflectance) of each overprint so far.
-        let mut mixture = vec![(1.0, 0.0, self.paper[band])];
-        for (dot, ink) in dots.zip(&self.inks) {
-            if dot == 0.0 {
-                continue;
-            }
-            let covered: Vec<_> = mixture
-                .iter()
-                .map(|&(share, under, _)| {
-                    let ratio = under + ink.ratio[band];
-                    let alone = under == 0.0;
-                    let over = || compress(self.inner[band].reflectance(ratio), n);
-                    (share * dot, ratio, if alone { ink.compressed[band] } else { over() })
-                })
-                .collect();
-            for (share, ..) in &mut mixture {
-                *share *= 1.0 - dot;
-            }
-            mixture.extend(covered);
-        }
-        mixture.iter().map(|(share, _, compressed)| share * compressed).sum()
+    /// Compressed reflectance of inks that sink in: K/S proportional to coverage.
+    fn thicker_films(&self, coverages: &[Coverage], n: f64) -> [f64; BANDS] {
+        std::array::from_fn(|band| {
+            let absorbed = coverages.iter().zip(&self.inks);
+            let ratio = absorbed.map(|(c, ink)| self.effective(*c, band) * ink.ratio[band]).sum();
+            compress(self.inner[band].reflectance(ratio), n)
+        })
     }
 
     fn effective(&self, coverage: Coverage, band: usize) -> f64 {
@@ -147,11 +149,52 @@ impl InkRamp {
     }
 }
 
+/// Compressed reflectance of each overprint of a family's inks: dots that overlap add their K/S.
+fn overprints(
+    paper: [f64; BANDS],
+    inks: &[InkRamp],
+    inner: &[Inner; BANDS],
+    n: f64,
+) -> Vec<[f64; BANDS]> {
+    let mut ratios = vec![[0.0; BANDS]];
+    let mut overprints = vec![paper];
+    for ink in inks {
+        for under in 0..overprints.len() {
+            let ratio: [f64; BANDS] =
+                std::array::from_fn(|band| ratios[under][band] + ink.ratio[band]);
+            overprints.push(std::array::from_fn(|band| match ratios[under][band] {
+                0.0 => ink.compressed[band],
+                _ => compress(inner[band].reflectance(ratio[band]), n),
+            }));
+            ratios.push(ratio);
+        }
+    }
+    overprints
+}
+
+/// The overprints that some dots of the inks make, with their shares of the area; bit i of an
+/// overprint says whether ink i is present. Inks without dots are left out.
+fn shares(dots: impl Iterator<Item = f64>) -> Vec<(usize, f64)> {
+    let mut shares = vec![(0, 1.0)];
+    for (ink, dot) in dots.enumerate().filter(|(_, dot)| *dot != 0.0) {
+        for place in 0..shares.len() {
+            let (overprint, share) = shares[place];
+            shares[place].1 = share * (1.0 - dot);
+            shares.push((overprint | 1 << ink, share * dot));
+        }
+    }
+    shares
+}
+
 /// The Yule–Nielsen factor with which families mix.
 pub(crate) const fn factor(law: RampLaw) -> f64 {
     match law {
         RampLaw::YuleNielsen { n } | RampLaw::KubelkaMunk { n } => n,
     }
+}
+
+const fn differs_by_band(curve: &EffectiveCoverageCurve) -> bool {
+    matches!(curve.effective, EffectiveValues::PerBand(_))
 }
 
 /// The curve at a coverage, straight between its nodes.

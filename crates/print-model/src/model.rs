@@ -131,9 +131,8 @@ impl PrintModel {
                 family.ramp.tint(&inks)
             })
             .collect();
-        let mut levels = self.primaries.clone();
-        self.fold(&tints, &mut levels);
-        by_band(|band| yule_nielsen::expand(levels[0][band], self.n))
+        let mixed = self.fold(&tints);
+        by_band(|band| yule_nielsen::expand(mixed[band], self.n))
     }
 
     /// Media-relative CIELAB of a spectrum: paper is (100, 0, 0). D50, 2° observer.
@@ -212,15 +211,29 @@ impl PrintModel {
         Mixture { reflectance, slopes }
     }
 
-    /// Folds the overprints in place; the mixture is left at index 0.
-    fn fold(&self, tints: &[BandAmounts], levels: &mut [[f64; BANDS]]) {
-        for (family, tint) in tints.iter().enumerate().rev() {
-            let count = 1 << family;
-            let (low, high) = levels.split_at_mut(count);
+    /// Folds the overprints family by family. Families that print nothing leave those without
+    /// them as they are, so that only the overprints of the others are touched.
+    fn fold(&self, tints: &[BandAmounts]) -> [f64; BANDS] {
+        let mut printing = (0..tints.len()).filter(|&family| tints[family] != BandAmounts::NONE);
+        let Some(last) = printing.next_back() else {
+            return self.primaries[0];
+        };
+        let others: Vec<usize> = printing.collect();
+        let mut mixed: Vec<[f64; BANDS]> = (0..1_usize << others.len())
+            .map(|subset| {
+                let present = others.iter().enumerate().filter(|(bit, _)| subset >> bit & 1 == 1);
+                let under: usize = present.map(|(_, family)| 1 << family).sum();
+                let over = under | 1 << last;
+                blend(&self.primaries[under], &self.primaries[over], &tints[last].0)
+            })
+            .collect();
+        for (bit, &family) in others.iter().enumerate().rev() {
+            let (low, high) = mixed.split_at_mut(1 << bit);
             for (low, high) in low.iter_mut().zip(high) {
-                *low = blend(low, high, &tint.0);
+                *low = blend(low, high, &tints[family].0);
             }
         }
+        mixed[0]
     }
 }
 

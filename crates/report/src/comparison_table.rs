@@ -1,19 +1,20 @@
 use comfy_table::Table;
 
 use crate::estimate_table::{millilitres, plain_table, printed_size, push_line, range};
-use crate::wire;
+use crate::{verdict_lines, wire};
 
 /// A table for each answered file with a column for each ink set, then all files together.
 pub(crate) fn tables(document: &wire::Document, ink_sets: &[String]) -> String {
     let mut text = String::new();
     let mut answered = 0;
     for file in &document.files {
-        if let wire::Status::Estimated { estimates, savings, .. } = &file.status {
+        if let wire::Status::Estimated { estimates, savings, choice, .. } = &file.status {
             answered += 1;
             let size = estimates.first().map(printed_size).unwrap_or_default();
             push_line(&mut text, &format!("{}, {size}", file.file));
             push_line(&mut text, &picture_table(estimates, ink_sets).to_string());
             push_savings(&mut text, savings);
+            verdict_lines::push(&mut text, estimates, choice.as_ref());
             push_common_assumptions(&mut text, estimates);
             text.push('\n');
         }
@@ -41,6 +42,7 @@ fn picture_table(estimates: &[wire::Estimate], ink_sets: &[String]) -> Table {
     let mut ranges = vec!["range".to_owned()];
     ranges.extend(estimates.iter().map(|e| range(e.total_ml_low, e.total_ml_high)));
     table.add_row(ranges);
+    verdict_lines::add_rows(&mut table, estimates);
     table
 }
 

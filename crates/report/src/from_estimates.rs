@@ -2,7 +2,7 @@ use dosing::VolumeRange;
 use estimating::{Assumption, Comparison, Estimate, Saving, Weight};
 use units::Volume;
 
-use crate::wire;
+use crate::{from_verdicts, wire};
 
 /// The ink of several files by set, with their ranges.
 pub(crate) fn totals(comparison: &Comparison) -> Vec<wire::Total> {
@@ -48,6 +48,10 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
         load_limit_ml_per_m2: estimate.load_limit.to_millilitres_per_square_metre(),
         highest_total_area_coverage: estimate.highest_total_area_coverage.to_fraction(),
         limited_share: estimate.limited.to_fraction(),
+        verdict: estimate
+            .verdict
+            .as_ref()
+            .map(|verdict| from_verdicts::verdict(verdict, &estimate.ink_set)),
         ids: wire::Ids {
             model: estimate.identities.model.to_owned(),
             separation: estimate.identities.separation.clone(),

@@ -7,7 +7,9 @@ mod comparison_table;
 mod csv_form;
 mod estimate_table;
 mod from_estimates;
+mod from_verdicts;
 mod report_document;
+mod verdict_lines;
 pub mod wire;
 
 pub use report_document::{FileOutcome, Report};

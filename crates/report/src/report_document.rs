@@ -1,6 +1,6 @@
 use estimating::{Comparison, Estimate};
 
-use crate::{comparison_table, csv_form, estimate_table, from_estimates, wire};
+use crate::{comparison_table, csv_form, estimate_table, from_estimates, from_verdicts, wire};
 
 /// Estimates of several files, ready to be written in any form.
 #[derive(Clone, Debug)]
@@ -38,7 +38,8 @@ impl Report {
                     answered.pictures.push((file.clone(), estimates));
                     let picture = answered.pictures.len() - 1;
                     let savings = from_estimates::savings(answered.savings_of_picture(picture));
-                    wire::Status::Estimated { content_hash, estimates: written, savings }
+                    let choice = from_verdicts::choice(&answered, picture);
+                    wire::Status::Estimated { content_hash, estimates: written, savings, choice }
                 }
             };
             files.push(wire::File { file, status });

@@ -2,6 +2,10 @@
 
 use serde::Serialize;
 
+mod verdict;
+
+pub use verdict::{AfterCompensation, Choice, Differences, Lost, Thresholds, Verdict};
+
 /// Version of the forms in this module.
 pub const VERSION: u32 = 1;
 
@@ -50,6 +54,9 @@ pub enum Status {
         /// Savings of this picture, by pair of ink sets.
         #[serde(skip_serializing_if = "Vec::is_empty")]
         savings: Vec<Saving>,
+        /// Which of the compared sets the picture's colours need.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        choice: Option<Choice>,
     },
     /// It was not.
     Failed {
@@ -91,6 +98,9 @@ pub struct Estimate {
     pub highest_total_area_coverage: f64,
     /// Share of the area where a limit bound, 0 to 1.
     pub limited_share: f64,
+    /// Whether the set holds the picture's colours; only when several ink sets are compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<Verdict>,
     /// What the estimate was made with.
     pub ids: Ids,
     /// What it rests on.

@@ -1,0 +1,28 @@
+//! Evidence for a decision: what a print would look like, and whether an ink set holds a
+//! picture's colours.
+//!
+//! 1. A [`ProofPress`] prints single colours by prediction, from the *channels* after splitting and
+//!    limits.
+//! 2. [`Verdict`] gathers the colours of a census into figures: the share of the area outside the
+//!    gamut, colour differences against the one target that no set moves, the same after
+//!    black-point compensation, the regions of colour that are lost, and how much the print
+//!    changes from daylight to lamplight. [`SetChoice`] says which of several sets a picture needs.
+//!
+//! Deliberately absent: prices, and reading or writing files.
+
+mod colour_region;
+mod difference_statistics;
+mod error;
+mod proof_press;
+mod sentence;
+mod set_choice;
+mod thresholds;
+mod verdict;
+
+pub use colour_region::ColourRegion;
+pub use difference_statistics::DifferenceStatistics;
+pub use error::ProofError;
+pub use proof_press::{ProofPress, ProvedColour, WantedColour};
+pub use set_choice::{JudgedSet, SetChoice};
+pub use thresholds::Thresholds;
+pub use verdict::{AfterCompensation, Holding, Inconstancy, LostRegion, Verdict};
