@@ -8,6 +8,7 @@ mod csv_form;
 mod estimate_table;
 mod from_estimates;
 mod from_verdicts;
+mod html;
 mod report_document;
 mod verdict_lines;
 pub mod wire;

@@ -1,0 +1,74 @@
+//! The pieces that pages are made of.
+
+use maud::{Markup, html};
+
+/// What every page refers to other people.
+pub(crate) const SAFETY: &str = "For handling ink, electrical work and ventilation see the \
+    supplier's safety data sheet and local codes, and ask qualified people.";
+
+/// A figure that stands for itself: label, value, and what it rests on.
+pub(crate) struct Fact {
+    /// What it is.
+    pub(crate) label: String,
+    /// The figure with its unit.
+    pub(crate) value: String,
+    /// A range, a comparison, a condition.
+    pub(crate) note: Option<String>,
+}
+
+/// Figures side by side.
+pub(crate) fn facts(facts: &[Fact]) -> Markup {
+    html! {
+        dl.facts {
+            @for fact in facts {
+                div {
+                    dt { (fact.label) }
+                    dd {
+                        span.value { (fact.value) }
+                        @if let Some(note) = &fact.note { span.note { (note) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A table that scrolls by itself on narrow screens. The first column heads its row; the others
+/// are figures. A click on a heading sorts by it, where there is script.
+pub(crate) fn table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(caption) {
+            table.sortable {
+                caption { (caption) }
+                thead { tr { @for cell in header { th scope="col" { (cell) } } } }
+                tbody { @for row in rows { (row_of(row)) } }
+            }
+        }
+    }
+}
+
+fn row_of(cells: &[Markup]) -> Markup {
+    html! {
+        tr {
+            @for (column, cell) in cells.iter().enumerate() {
+                @if column == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+            }
+        }
+    }
+}
+
+/// A picture or chart with its caption.
+pub(crate) fn figure(content: &Markup, caption: &str) -> Markup {
+    html! { figure { (content) figcaption { (caption) } } }
+}
+
+/// A list of sentences; those that must be seen come with a word and not by colour alone.
+pub(crate) fn notes<'a>(notes: impl Iterator<Item = (bool, &'a str)>) -> Markup {
+    html! {
+        ul.notes {
+            @for (warning, text) in notes {
+                @if warning { li.warning { strong { "Note well: " } (text) } } @else { li { (text) } }
+            }
+        }
+    }
+}
