@@ -92,6 +92,15 @@ impl<'set> PictureProof<'set> {
         Verdict::of(&self.press, colours, picture.census.unprinted(), thresholds)
     }
 
+    /// The colours that encoded ones want, in the order given.
+    pub(crate) fn wanted_all(&self, encoded: &[f64]) -> Result<Vec<WantedColour>, EstimatingError> {
+        let parts: Vec<Vec<WantedColour>> = encoded
+            .par_chunks(COLOURS_AT_ONCE * self.channels)
+            .map(|colours| self.wanted(colours))
+            .collect::<Result<_, EstimatingError>>()?;
+        Ok(parts.concat())
+    }
+
     /// Proves encoded colours, sample after sample, in the order given.
     pub(crate) fn prove(&self, encoded: &[f64]) -> Result<Vec<ProvedColour>, EstimatingError> {
         let parts: Vec<Vec<ProvedColour>> = encoded

@@ -19,6 +19,7 @@ mod job;
 mod judging;
 mod prepared_set;
 mod print_size;
+mod proving;
 
 pub use assumption::{Assumption, Weight};
 pub use comparison::{Comparison, Saving};
@@ -30,3 +31,4 @@ pub use job::{Job, RenderingChoice};
 pub use judging::{estimate_with_verdict, judge};
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};
+pub use proving::{preview_colours, prove_preview};

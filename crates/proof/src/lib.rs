@@ -8,21 +8,32 @@
 //!    black-point compensation, the regions of colour that are lost, and how much the print
 //!    changes from daylight to lamplight. [`SetChoice`] says which of several sets a picture needs.
 //!
+//! 3. [`PreviewProof`] does the same for a preview: soft proofs as a [`Viewing`] shows them, and
+//!    [`maps`] of differences, ink load and single inks, as pictures for a screen.
+//!
 //! Deliberately absent: prices, and reading or writing files.
 
 mod colour_region;
 mod difference_statistics;
 mod error;
+pub mod maps;
+mod preview_lattice;
+mod preview_proof;
 mod proof_press;
+mod screen;
 mod sentence;
 mod set_choice;
 mod thresholds;
 mod verdict;
+mod viewing;
 
 pub use colour_region::ColourRegion;
 pub use difference_statistics::DifferenceStatistics;
 pub use error::ProofError;
+pub use preview_proof::{Fineness, PreviewColours, PreviewProof, ProofPixel};
 pub use proof_press::{ProofPress, ProvedColour, WantedColour};
+pub use screen::{ScreenPicture, to_srgb};
 pub use set_choice::{JudgedSet, SetChoice};
 pub use thresholds::Thresholds;
 pub use verdict::{AfterCompensation, Holding, Inconstancy, LostRegion, Verdict};
+pub use viewing::{PaperWhite, Viewing};

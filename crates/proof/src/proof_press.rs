@@ -1,6 +1,8 @@
 use colour::{Illuminant, Lab, Spectrum, Xyz, delta_e_00};
 use separation::{Rendering, Separated, Separation};
 
+use crate::Viewing;
+
 /// Prints single colours by prediction: separation, then the print model on the *channels* that
 /// splitting and limits leave.
 #[derive(Clone, Copy)]
@@ -63,27 +65,31 @@ impl<'set> ProofPress<'set> {
     /// Prints a colour.
     #[must_use]
     pub fn prove(&self, wanted: &WantedColour) -> ProvedColour {
+        self.proved(wanted).0
+    }
+
+    /// Prints a colour and looks at it: the second colour is what a screen shows.
+    #[must_use]
+    pub fn prove_shown(&self, wanted: &WantedColour, viewing: Viewing) -> (ProvedColour, Lab) {
+        let (proved, spectrum) = self.proved(wanted);
+        (proved, viewing.colour(&spectrum, self.separation.model().paper()))
+    }
+
+    fn proved(&self, wanted: &WantedColour) -> (ProvedColour, Spectrum) {
         let model = self.separation.model();
         let asked_relative = self.rendering.target(wanted.rendered_from);
         let separated = self.separation.separate(asked_relative);
         let spectrum = model.spectrum(&separated.coverages);
         let printed = self.on_scale(model.lab(&spectrum));
-        ProvedColour {
+        let proved = ProvedColour {
             intended: wanted.intended,
             asked: self.on_scale(asked_relative),
             printed,
             clipped: self.clipped(wanted.intended, &separated, printed),
             separated,
             inconstancy: self.inconstancy(&spectrum),
-        }
-    }
-
-    /// The channels for a colour, and the spectrum that they print.
-    #[must_use]
-    pub fn print(&self, rendered_from: Lab) -> (Separated, Spectrum) {
-        let separated = self.separation.separate(self.rendering.target(rendered_from));
-        let spectrum = self.separation.model().spectrum(&separated.coverages);
-        (separated, spectrum)
+        };
+        (proved, spectrum)
     }
 
     /// How much a surface changes colour from daylight to lamplight for an adapted eye, in ΔE00:

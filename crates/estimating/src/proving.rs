@@ -1,0 +1,36 @@
+use std::sync::Arc;
+
+use proof::{Fineness, PreviewColours, PreviewProof, Viewing};
+
+use crate::judging::PictureProof;
+use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
+
+/// The colours of a picture's preview, to be proved on several sets.
+///
+/// `most_pixels` makes the preview smaller where it has more; figures come from the census
+/// and don't change with it.
+#[must_use]
+pub fn preview_colours(
+    picture: &CountedPicture,
+    fineness: Fineness,
+    most_pixels: u64,
+) -> Arc<PreviewColours> {
+    Arc::new(PreviewColours::of(&picture.preview.reduced(most_pixels), fineness))
+}
+
+/// Proves a picture's preview on a prepared set.
+///
+/// # Errors
+///
+/// `Profile` when the source profile can't be transformed with the chosen intent.
+pub fn prove_preview(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    choice: RenderingChoice,
+    colours: &Arc<PreviewColours>,
+    viewing: Viewing,
+) -> Result<PreviewProof, EstimatingError> {
+    let proof = PictureProof::new(picture, prepared, choice)?;
+    let wanted = proof.wanted_all(&colours.encoded())?;
+    Ok(PreviewProof::new(Arc::clone(colours), &wanted, &proof.press, viewing))
+}
