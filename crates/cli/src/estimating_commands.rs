@@ -17,6 +17,7 @@ use crate::arguments::{CompareArguments, EstimateArguments, Format, Intent, JobA
 use crate::folder_cache::FolderCache;
 use crate::ink_set_source::read_ink_set;
 use crate::output::{say, write_result};
+use crate::output_profile_source::read_output_profile;
 use crate::shell_error::ShellError;
 
 const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
@@ -73,10 +74,12 @@ fn prepare(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Vec<PreparedSe
         if prepared.iter().any(|other| other.set().name == parsed.set.name) {
             return Err(ShellError::SameInkSetTwice { name: parsed.set.name });
         }
+        let output_profile = read_output_profile(&parsed.set, name)?;
         let preparation = Preparation {
             substrate: arguments.substrate.as_deref(),
             print_mode: arguments.print_mode.as_deref(),
             policy: arguments.policy(),
+            output_profile: output_profile.as_deref(),
         };
         let ready = PreparedSet::new(parsed, preparation, cache.as_ref());
         prepared.push(ready.map_err(ShellError::UnusableInkSet)?);

@@ -1,6 +1,7 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use estimating::check_separation;
 use inkset::{InkSet, InkSetSummary, InkSummary, Provenance, builtin, builtin_names, nearest_name};
 
 use separation::{InkPolicy, SeparationInputs};
@@ -9,6 +10,7 @@ use crate::Exit;
 use crate::arguments::InkSetCommand;
 use crate::ink_set_source::read_ink_set;
 use crate::output::{say, write_new, write_result};
+use crate::output_profile_source::read_output_profile;
 use crate::shell_error::ShellError;
 
 /// `inkfathom ink-set …`.
@@ -65,10 +67,12 @@ fn check(names: &[String]) -> Exit {
 /// Reads a set and tries it on each of its substrates and print modes.
 fn checked(name: &str) -> Result<InkSet, ShellError> {
     let set = noticed(name)?;
+    let output_profile = read_output_profile(&set, name)?;
     for substrate in &set.substrates {
         for mode in &set.print_modes {
             let inputs = SeparationInputs { set: &set, substrate, mode, policy: InkPolicy::OfSet };
-            inputs.check().map_err(|fault| ShellError::UnusableInkSet(fault.into()))?;
+            check_separation(&inputs, output_profile.as_deref())
+                .map_err(ShellError::UnusableInkSet)?;
         }
     }
     Ok(set)

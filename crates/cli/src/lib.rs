@@ -10,6 +10,7 @@ mod folder_cache;
 mod ink_set_commands;
 mod ink_set_source;
 mod output;
+mod output_profile_source;
 mod policies;
 mod run;
 mod shell_error;

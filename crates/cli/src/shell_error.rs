@@ -19,6 +19,12 @@ pub(crate) enum ShellError {
     UnknownInkSet { name: String, built_in: String, nearest: Option<String> },
     #[error("ink set {}: {cause}; choose another file", path.display())]
     UnreadableInkSet { path: PathBuf, cause: io::Error },
+    #[error(
+        "output profile {} of ink set `{set}`: {cause}; correct output_profile in the ink set, whose \
+         folder the path starts from",
+        path.display()
+    )]
+    UnreadableOutputProfile { set: String, path: PathBuf, cause: io::Error },
     #[error(transparent)]
     FaultyInkSet(#[from] InkSetError),
     #[error("{0}")]
@@ -49,6 +55,7 @@ impl ShellError {
         match self {
             Self::UnknownInkSet { .. }
             | Self::UnreadableInkSet { .. }
+            | Self::UnreadableOutputProfile { .. }
             | Self::FaultyInkSet(_)
             | Self::UnusableInkSet(_) => Exit::InkSet,
             Self::NothingToCompare

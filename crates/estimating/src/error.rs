@@ -36,6 +36,52 @@ pub enum EstimatingError {
     /// Caller: the ink set lacks what was named.
     #[error(transparent)]
     InkSet(#[from] InkSetError),
+    /// Input: the set's output profile can't be used.
+    #[error("the output profile of ink set `{set}`: {cause}")]
+    OutputProfile {
+        /// The set.
+        set: String,
+        /// Why the profile is refused.
+        cause: IccError,
+    },
+    /// Input: the output profile drives another number of inks than the set has.
+    #[error(
+        "the output profile `{profile}` drives {colorants} inks, but ink set `{set}` uses {inks} \
+         on `{substrate}`; name a profile made for these inks"
+    )]
+    ProfileChannels {
+        /// Description of the profile.
+        profile: String,
+        /// How many it drives.
+        colorants: usize,
+        /// The set.
+        set: String,
+        /// The substrate, which may leave inks idle.
+        substrate: String,
+        /// How many inks the set uses on it.
+        inks: usize,
+    },
+    /// Input: the output profile names the set's inks in another order.
+    #[error(
+        "the output profile `{profile}` drives {colorants}, in this order, but ink set `{set}` has \
+         {inks}; put the set's inks in the profile's order"
+    )]
+    ProfileOrder {
+        /// Description of the profile.
+        profile: String,
+        /// Its colorants in their order.
+        colorants: String,
+        /// The set.
+        set: String,
+        /// The set's inks, or their families, in their order.
+        inks: String,
+    },
+    /// Caller: the set names an output profile whose bytes were not handed over.
+    #[error("ink set `{set}` separates by an output profile; hand over the profile's bytes")]
+    OutputProfileMissing {
+        /// The set.
+        set: String,
+    },
     /// Input: the ink set can't be separated.
     #[error(transparent)]
     Separation(#[from] SeparationError),

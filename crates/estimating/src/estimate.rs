@@ -1,7 +1,7 @@
 use std::num::NonZeroU32;
 
 use colour::{Illuminant, Lab};
-use dosing::{CoverageTally, Dose, PriorWidths, dose};
+use dosing::{CoverageTally, Dose, dose};
 use icc::{RenderingIntent, SourceTransform};
 use inkset::Provenance;
 use proof::Verdict;
@@ -79,11 +79,11 @@ pub(crate) fn estimate_of<'a>(
 ) -> Result<Estimate, EstimatingError> {
     let size = PrintSize::of(picture, job.size)?;
     let area = size.area().times(job.copies.get());
-    let tally = tally(picture, prepared, separated);
-    let limits = prepared.separation().limits();
+    let tally = tally(picture, prepared, job.rendering, separated);
+    let limits = prepared.separation_for(job.rendering).limits();
     let set = prepared.set();
     let coverages = tally.means();
-    let dose = dose(set, &coverages, limits.lay_down(), area, &PriorWidths::UNCALIBRATED);
+    let dose = dose(set, &coverages, limits.lay_down(), area, &prepared.prior_widths());
     Ok(Estimate {
         ink_set: set.name.clone(),
         substrate: prepared.substrate().name.clone(),
@@ -115,7 +115,7 @@ fn separated(
     prepared: &PreparedSet,
     choice: RenderingChoice,
 ) -> Result<Vec<Separated>, EstimatingError> {
-    let separation = prepared.separation();
+    let separation = prepared.separation_for(choice);
     let transform = SourceTransform::new(picture.profile(), intent(choice))?;
     let rendering = rendering(choice, &transform, prepared)?;
     let parts: Vec<Vec<Separated>> = encoded_colours(picture)
@@ -137,11 +137,12 @@ pub(crate) fn encoded_colours(picture: &CountedPicture) -> Vec<f64> {
 fn tally<'a>(
     picture: &CountedPicture,
     prepared: &PreparedSet,
+    choice: RenderingChoice,
     separated: impl Iterator<Item = &'a Separated>,
 ) -> CoverageTally {
     let mut tally = CoverageTally::new(prepared.set().inks.len());
     for (entry, separated) in picture.census.entries().zip(separated) {
-        tally.add(separated, entry.pixels, prepared.separation().limits());
+        tally.add(separated, entry.pixels, prepared.separation_for(choice).limits());
     }
     tally.add_unprinted(picture.census.unprinted());
     tally
@@ -162,7 +163,7 @@ pub(crate) fn rendering(
     transform: &SourceTransform,
     prepared: &PreparedSet,
 ) -> Result<Rendering, EstimatingError> {
-    let separation = prepared.separation();
+    let separation = prepared.separation_for(choice);
     Ok(match choice {
         RenderingChoice::RelativeUncompensated => Rendering::Relative,
         RenderingChoice::Relative | RenderingChoice::Perceptual => {
@@ -174,10 +175,9 @@ pub(crate) fn rendering(
                 None => Rendering::Relative,
             }
         }
-        RenderingChoice::Absolute => Rendering::Absolute {
-            paper: separation.model().paper_xyz(),
-            diffuser: Illuminant::D50.white(),
-        },
+        RenderingChoice::Absolute => {
+            Rendering::Absolute { paper: separation.paper_xyz(), diffuser: Illuminant::D50.white() }
+        }
     })
 }
 
@@ -185,7 +185,7 @@ pub(crate) fn rendering(
 /// [`RenderingChoice::Absolute`].
 #[must_use]
 pub fn paper_shown(choice: RenderingChoice, prepared: &PreparedSet) -> Option<Lab> {
-    let paper = prepared.separation().model().paper_xyz();
+    let paper = prepared.separation_for(choice).paper_xyz();
     (choice == RenderingChoice::Absolute).then(|| paper.to_lab(Illuminant::D50.white()))
 }
 
@@ -198,7 +198,7 @@ fn assumptions(
     let mut all = picture.assumptions.clone();
     all.extend(size.assumption(job.size));
     all.push(Assumption::note(format!("rendering: {}", job.rendering.description())));
-    all.push(Assumption::note(format!("separation: {}", prepared.policy())));
+    all.extend(prepared.separation_assumptions());
     all.extend(prepared.notices().iter().map(Assumption::warning));
     all.extend(invented_parts(prepared).map(Assumption::note));
     all.push(Assumption::note(

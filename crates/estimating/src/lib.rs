@@ -1,7 +1,8 @@
 //! The façade: a picture and a job in, an estimate or a comparison out.
 //!
 //! 1. [`CountedPicture::count`] reads an opened picture once.
-//! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print mode.
+//! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print
+//!    mode, or takes it from the set's output profile.
 //! 3. [`estimate`] puts the two together for a [`Job`], [`estimate_with_verdict`] also judges the
 //!    colours; [`Comparison`] gathers them for several sets, gives savings and says which set a
 //!    picture needs.
@@ -19,16 +20,21 @@ mod job;
 mod judging;
 mod prepared_set;
 mod print_size;
+mod profile_separation;
 mod proving;
+mod set_separation;
 
 pub use assumption::{Assumption, Weight};
 pub use comparison::{Comparison, Saving};
 pub use counted_picture::{CountedPicture, ProfileUse};
 pub use error::EstimatingError;
 pub use estimate::{Estimate, estimate, paper_shown};
+pub use icc::MOST_PROFILE_BYTES;
 pub use identities::Identities;
 pub use job::{Job, RenderingChoice};
 pub use judging::{estimate_with_verdict, judge};
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};
+pub use profile_separation::ProfileSeparation;
 pub use proving::{preview_colours, prove_preview};
+pub use set_separation::check_separation;

@@ -1,7 +1,9 @@
+use dosing::PriorWidths;
 use inkset::{InkSet, ParsedInkSet, PrintMode, Substrate};
-use separation::{InkPolicy, Separation, SeparationInputs};
+use separation::{InkPolicy, Separating, Separation, SeparationInputs};
 
-use crate::{EstimatingError, Identities};
+use crate::set_separation::SetSeparation;
+use crate::{Assumption, EstimatingError, Identities, RenderingChoice};
 
 /// An ink set ready for estimates: its separation on one substrate in one print mode.
 pub struct PreparedSet {
@@ -10,7 +12,7 @@ pub struct PreparedSet {
     substrate: Substrate,
     print_mode: PrintMode,
     policy: InkPolicy,
-    separation: Separation,
+    separation: SetSeparation,
     identities: Identities,
 }
 
@@ -23,6 +25,8 @@ pub struct Preparation<'a> {
     pub print_mode: Option<&'a str>,
     /// The rule that picks one of the many separations.
     pub policy: InkPolicy,
+    /// The bytes of the output profile that the set names, if it names one.
+    pub output_profile: Option<&'a [u8]>,
 }
 
 /// Keeps separations between runs. Where they are kept is the shell's business; nothing depends
@@ -48,12 +52,13 @@ impl SeparationCache for NoCache {
 }
 
 impl PreparedSet {
-    /// Takes the separation from the cache or builds it.
+    /// Takes the separation from the cache or builds it, or reads the set's output profile.
     ///
     /// # Errors
     ///
     /// `InkSet` for a name that the set lacks, with the nearest one; `Separation` when the set
-    /// can't be separated.
+    /// can't be separated; `OutputProfileMissing`, `OutputProfile`, `ProfileChannels` and
+    /// `ProfileOrder` when its output profile can't separate it.
     pub fn new(
         parsed: ParsedInkSet,
         preparation: Preparation<'_>,
@@ -66,8 +71,8 @@ impl PreparedSet {
         let policy = preparation.policy;
         let inputs =
             SeparationInputs { set: &set, substrate: &substrate, mode: &print_mode, policy };
-        let separation = cached(&inputs, cache)?;
-        let identities = Identities::of(&inputs);
+        let (separation, identities) =
+            SetSeparation::new(&inputs, preparation.output_profile, cache)?;
         Ok(Self { set, notices, substrate, print_mode, policy, separation, identities })
     }
 
@@ -101,10 +106,32 @@ impl PreparedSet {
         self.policy
     }
 
-    /// The separation.
+    /// The separation as a rendering uses it: an output profile has a table for perceptual
+    /// rendering and one for the others.
     #[must_use]
-    pub const fn separation(&self) -> &Separation {
-        &self.separation
+    pub fn separation_for(&self, choice: RenderingChoice) -> &dyn Separating {
+        self.separation.for_rendering(choice)
+    }
+
+    /// The inverse of the set's print model; nothing for a set with an output profile.
+    #[must_use]
+    pub fn built_separation(&self) -> Option<&Separation> {
+        self.separation.built()
+    }
+
+    /// How far off its estimates may be while nothing has been measured.
+    #[must_use]
+    pub fn prior_widths(&self) -> PriorWidths {
+        if self.separation.guesses_curves() {
+            PriorWidths::UNCALIBRATED.with_unknown_device_curves()
+        } else {
+            PriorWidths::UNCALIBRATED
+        }
+    }
+
+    /// What a report must say of the separation.
+    pub(crate) fn separation_assumptions(&self) -> Vec<Assumption> {
+        self.separation.assumptions(self.policy)
     }
 
     /// What its estimates were made with.
@@ -112,18 +139,4 @@ impl PreparedSet {
     pub const fn identities(&self) -> &Identities {
         &self.identities
     }
-}
-
-/// The stored separation where it is sound and of these inputs, or a new one, stored for later.
-fn cached(
-    inputs: &SeparationInputs<'_>,
-    cache: &dyn SeparationCache,
-) -> Result<Separation, EstimatingError> {
-    let key = inputs.key().to_string();
-    if let Some(separation) = cache.load(&key).and_then(|bytes| inputs.restore(&bytes)) {
-        return Ok(separation);
-    }
-    let separation = inputs.build()?;
-    cache.store(&key, &separation.to_bytes(inputs));
-    Ok(separation)
 }

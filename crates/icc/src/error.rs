@@ -33,6 +33,37 @@ pub enum IccError {
         /// Class of the profile as it names it.
         found: String,
     },
+    /// The profile does not describe a printing device.
+    #[error(
+        "an ICC profile of class `{found}` can't separate; name an output profile, which is of \
+         class `prtr`"
+    )]
+    NoOutputProfile {
+        /// Class of the profile as it names it.
+        found: String,
+    },
+    /// The output profile is for colours that are no inks, or for too many inks.
+    #[error(
+        "an output profile for `{found}` colours can't separate; name one for CMYK or for 1 to \
+         {most} inks"
+    )]
+    NotInks {
+        /// Colour space of the profile as it names it.
+        found: String,
+        /// The most inks that are read.
+        most: usize,
+    },
+    /// The output profile lacks a direction, or gives something else than numbers.
+    #[error(
+        "the output profile `{profile}` can't be used for {intent} rendering; name one with tables \
+         in both directions"
+    )]
+    NoOutputTables {
+        /// Description of the profile.
+        profile: String,
+        /// The intent that was asked for.
+        intent: RenderingIntent,
+    },
     /// The profile lacks what a transform to CIELAB needs.
     #[error(
         "the ICC profile `{profile}` can't be used for {intent} rendering; choose another intent or profile"

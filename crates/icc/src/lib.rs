@@ -16,20 +16,31 @@
 //! # Ok::<(), inkfathom_icc::IccError>(())
 //! ```
 //!
+//! An [`OutputProfile`] says which device values print a colour; its [`OutputTransform`] takes
+//! CIELAB to device values and back. Which ink a device value belongs to, and how much of it is
+//! fired, is not its business.
+//!
 //! All calls of the colour management library are in this crate. It is told nothing that it
 //! could print, and sees no profile whose header has not been checked.
 //!
 //! Deliberately absent: inks by name, and black-point compensation, for which
 //! [`SourceTransform::black_point`] only gives the source's side.
 
+mod device_space;
 mod error;
+mod exact;
+mod output_profile;
+mod output_transform;
 mod pcs;
 mod profile_header;
 mod rendering_intent;
 mod source_profile;
 mod source_transform;
 
+pub use device_space::DeviceSpace;
 pub use error::IccError;
+pub use output_profile::OutputProfile;
+pub use output_transform::OutputTransform;
 pub use rendering_intent::RenderingIntent;
 pub use source_profile::{MOST_PROFILE_BYTES, SourceProfile};
 pub use source_transform::SourceTransform;

@@ -116,11 +116,11 @@ impl SourceProfile {
     }
 }
 
-fn unreadable() -> IccError {
+pub(crate) fn unreadable() -> IccError {
     IccError::Damaged { detail: "its table of tags can't be read".to_owned() }
 }
 
-fn description_of(profile: &Profile<ThreadContext>) -> String {
+pub(crate) fn description_of(profile: &Profile<ThreadContext>) -> String {
     let text = match profile.read_tag(TagSignature::ProfileDescriptionTag) {
         Tag::MLU(text) => text.text(Locale::none()).unwrap_or_default(),
         _ => String::new(),

@@ -1,10 +1,9 @@
 use std::sync::Mutex;
 
 use colour::{ColourModel, Lab};
-use lcms2::{
-    DisallowCache, Flags, LCMSResult, PixelFormat, Pod, Profile, ThreadContext, Transform,
-};
+use lcms2::{PixelFormat, Pod, ThreadContext};
 
+use crate::exact::{Exact, exact};
 use crate::pcs::{PcsSamples, is_possible, lab_of, lab_profile, samples_of};
 use crate::{IccError, RenderingIntent, SourceProfile};
 
@@ -37,7 +36,6 @@ pub struct SourceTransform {
 
 type ToLab = Box<dyn Fn(&[f64]) -> Vec<PcsSamples> + Send + Sync>;
 type FromLab = Box<dyn Fn(PcsSamples) -> Vec<f64> + Send + Sync>;
-type Exact<From, To> = Transform<From, To, ThreadContext, DisallowCache>;
 
 impl SourceTransform {
     /// Makes the transform of a profile.
@@ -168,29 +166,12 @@ impl Ways<'_> {
         let source = self.profile.open(self.context).map_err(|_| self.unusable())?;
         let lab = lab_profile(self.context).map_err(|_| self.unusable())?;
         let (source, lab) = ((&source, format), (&lab, PixelFormat::Lab_DBL));
-        let forward = self.exact(source, lab).map_err(|_| self.unusable())?;
+        let forward = exact(self.context, source, lab, self.intent).map_err(|_| self.unusable())?;
         let back = match self.intent {
             RenderingIntent::Perceptual => None,
-            _ => self.exact(lab, source).ok(),
+            _ => exact(self.context, lab, source, self.intent).ok(),
         };
         Ok((evaluator::<N>(forward), back.map(inverse::<N>)))
-    }
-
-    /// A transform in floating point that neither approximates nor keeps state between calls.
-    fn exact<From: Copy + Pod, To: Copy + Pod>(
-        &self,
-        (source, source_format): (&Profile<ThreadContext>, PixelFormat),
-        (target, target_format): (&Profile<ThreadContext>, PixelFormat),
-    ) -> LCMSResult<Exact<From, To>> {
-        Transform::new_flags_context(
-            self.context,
-            source,
-            source_format,
-            target,
-            target_format,
-            self.intent.to_lcms(),
-            Flags::NO_CACHE | Flags::NO_OPTIMIZE,
-        )
     }
 
     fn unusable(&self) -> IccError {

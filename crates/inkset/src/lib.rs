@@ -15,6 +15,7 @@
 //! Deliberately absent: pictures, and any prediction of colour.
 
 mod builtin;
+mod device_curve;
 mod error;
 mod fault;
 mod fingerprint;
@@ -33,6 +34,7 @@ mod substrate;
 mod summary;
 
 pub use builtin::{BuiltIn, builtin, builtin_names};
+pub use device_curve::DeviceCurve;
 pub use error::{InkSetError, Place, Problem};
 pub use fault::Fault;
 pub use fingerprint::Fingerprint;
@@ -42,7 +44,7 @@ pub use machine::MachineFacts;
 pub use nearest::nearest_name;
 pub use notice::{Notice, Remark};
 pub use parse::ParsedInkSet;
-pub use print_mode::{DeviceCurve, DropMix, DropMixRow, PrintMode};
+pub use print_mode::{DropMix, DropMixRow, PrintMode};
 pub use separation_defaults::{BuiltSeparation, SeparationDefaults};
 pub use substrate::{EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, RampLaw, Substrate};
 pub use summary::{InkSetSummary, InkSummary, PrintModeSummary, SubstrateSummary};

@@ -2,6 +2,8 @@ use std::collections::BTreeMap;
 
 use units::{Coverage, DotsPerInch, DropVolume, LayDown, Share, UnitError};
 
+use crate::DeviceCurve;
+
 /// How the device addresses and fires: turns coverage into picolitres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintMode {
@@ -37,15 +39,6 @@ pub struct DropMixRow {
     pub coverage: Coverage,
     /// Share of each size among the drops, small to large; they add up to one.
     pub shares: Vec<Share>,
-}
-
-/// From what a file asks to what is fired.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DeviceCurve {
-    /// Not known, and not needed by the built separation, which works in coverage.
-    Unknown,
-    /// Rising pairs of device value and coverage.
-    Points(Vec<(units::DeviceValue, Coverage)>),
 }
 
 impl PrintMode {

@@ -20,6 +20,15 @@ impl ChannelCoverages {
         Self { values: [Coverage::MIN; MAX_CHANNELS], channels: channels.min(MAX_CHANNELS) }
     }
 
+    /// The coverages of all channels. Channels beyond twelve are cut off.
+    #[must_use]
+    pub fn of(coverages: &[Coverage]) -> Self {
+        let mut all = Self::unprinted(coverages.len());
+        let places = all.values.iter_mut().zip(coverages);
+        places.for_each(|(place, coverage)| *place = *coverage);
+        all
+    }
+
     /// Sets a channel, with values outside 0 to 1 clipped to the nearer end.
     pub(crate) fn set_clipped(&mut self, channel: usize, coverage: f64) {
         let clipped = coverage.clamp(0.0, 1.0);

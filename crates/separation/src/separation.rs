@@ -1,8 +1,9 @@
-use colour::{Lab, delta_e_ab};
+use colour::Lab;
 use print_model::PrintModel;
 
 use crate::lattice::Lattice;
 use crate::recipe::RecipeBook;
+use crate::separating::is_bare;
 use crate::{ChannelCoverages, Limits, MAX_CHANNELS, Toning};
 
 /// Turns media-relative colours into the coverages of a device's channels.
@@ -29,10 +30,6 @@ pub struct Separated {
     pub limited: bool,
 }
 
-/// Colours this near to media white take no ink, ΔE*ab. Our choice: far below what an eye or an
-/// instrument tells apart, above rounding in a source's colour transform.
-const WHITE_WITHIN: f64 = 0.05;
-
 impl Separation {
     /// Puts a separation together from its tables.
     pub(crate) fn of_tables(
@@ -53,7 +50,7 @@ impl Separation {
     #[must_use]
     pub fn separate(&self, colour: Lab) -> Separated {
         let mut coverages = ChannelCoverages::unprinted(self.model.channels());
-        if delta_e_ab(colour, Lab::WHITE) <= WHITE_WITHIN {
+        if is_bare(colour) {
             return Separated { coverages, limited: false };
         }
         let colour = self.toning.map_or(colour, |toning| toned(colour, toning));
