@@ -67,13 +67,13 @@ impl<T: Sample> Compositor<T> {
     }
 }
 
-fn straight<T: Sample>(colour: T, backdrop: T, opacity: T) -> T {
+pub(crate) fn straight<T: Sample>(colour: T, backdrop: T, opacity: T) -> T {
     let (full, opacity) = (T::MAX.widened(), opacity.widened());
     let sum = colour.widened() * opacity + backdrop.widened() * (full - opacity);
     T::saturated((sum + full / 2) / full)
 }
 
-fn associated<T: Sample>(colour: T, backdrop: T, opacity: T) -> T {
+pub(crate) fn associated<T: Sample>(colour: T, backdrop: T, opacity: T) -> T {
     let full = T::MAX.widened();
     let behind = backdrop.widened() * (full - opacity.widened());
     T::saturated(colour.widened() + (behind + full / 2) / full)

@@ -2,12 +2,11 @@ use std::num::NonZeroU32;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use estimating::RenderingChoice;
-use separation::InkPolicy;
-use units::Length;
 
+use crate::exit;
+use crate::print_arguments::PrintArguments;
+use crate::separate_command::SeparateArguments;
 use crate::thresholds::ThresholdArguments;
-use crate::{exit, policies};
 
 /// Predicts the ink that a picture takes, before it is printed.
 #[derive(Debug, Parser)]
@@ -27,6 +26,11 @@ pub(crate) enum Command {
         after_help = "Example: inkfathom compare shore.png --ink-set five --ink-set eleven --width 60cm"
     )]
     Compare(CompareArguments),
+    /// Write the coverage of every ink at every pixel as a TIFF file
+    #[command(
+        after_help = "Example: inkfathom separate shore.png --ink-set nine --width 60cm --output shore-inks.tif"
+    )]
+    Separate(SeparateArguments),
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),
@@ -57,42 +61,11 @@ pub(crate) struct JobArguments {
     /// Pictures: JPEG, PNG or TIFF
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
-    /// Printed width, for example 60cm, 600mm, 0.6m or 24in
-    #[arg(long, value_name = "LENGTH")]
-    pub(crate) width: Option<Length>,
-    /// Printed height; with --width the picture is fitted inside both
-    #[arg(long, value_name = "LENGTH")]
-    pub(crate) height: Option<Length>,
+    #[command(flatten)]
+    pub(crate) print: PrintArguments,
     /// Number of prints of each picture
     #[arg(long, value_name = "COUNT", default_value = "1")]
     pub(crate) copies: NonZeroU32,
-    /// Substrate of the ink set; its first one if not given
-    #[arg(long, value_name = "NAME")]
-    pub(crate) substrate: Option<String>,
-    /// Print mode of the ink set; its first one if not given
-    #[arg(long, value_name = "NAME")]
-    pub(crate) print_mode: Option<String>,
-    /// How colours that the ink set can't print are met
-    #[arg(long, value_enum, default_value_t)]
-    pub(crate) intent: Intent,
-    /// Clip shadows that are darker than the ink set's black, in place of compensating
-    #[arg(long)]
-    pub(crate) no_black_point_compensation: bool,
-    /// Share of a neutral's possible black that is used, 0 to 100; the ink set's if not given
-    #[arg(long, value_name = "PERCENT", value_parser = policies::black_replacement, group = "policy")]
-    pub(crate) black_replacement: Option<InkPolicy>,
-    /// Take the least ink that keeps every colour within this ΔE00 of what the set can print
-    #[arg(long, value_name = "DELTA_E", value_parser = policies::least_ink, group = "policy")]
-    pub(crate) least_ink: Option<InkPolicy>,
-    /// Print lightness alone, through black and grey; with a toning `a*,b*` of the mid-greys
-    #[arg(
-        long, value_name = "A,B", value_parser = policies::monochrome, group = "policy",
-        num_args = 0..=1, default_missing_value = "0,0", require_equals = true
-    )]
-    pub(crate) monochrome: Option<InkPolicy>,
-    /// Build separations anew, and keep none for later
-    #[arg(long)]
-    pub(crate) no_cache: bool,
     /// Form of the result
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,
@@ -149,23 +122,6 @@ pub(crate) enum InkSetCommand {
         #[arg(value_name = "PATH")]
         path: PathBuf,
     },
-}
-
-impl JobArguments {
-    /// The rule for the separation; at most one is given.
-    pub(crate) fn policy(&self) -> InkPolicy {
-        self.black_replacement.or(self.least_ink).or(self.monochrome).unwrap_or_default()
-    }
-
-    /// The rendering that the two options name together.
-    pub(crate) const fn rendering(&self) -> RenderingChoice {
-        match (self.intent, self.no_black_point_compensation) {
-            (Intent::Relative, false) => RenderingChoice::Relative,
-            (Intent::Relative, true) => RenderingChoice::RelativeUncompensated,
-            (Intent::Perceptual, _) => RenderingChoice::Perceptual,
-            (Intent::Absolute, _) => RenderingChoice::Absolute,
-        }
-    }
 }
 
 /// The program's version, with a word when its JPEG decoder was built without nasm.

@@ -1,23 +1,20 @@
-use std::fs::File;
-use std::io;
 use std::num::NonZeroUsize;
 use std::path::Path;
 use std::thread::available_parallelism;
 
 use estimating::{
-    CountedPicture, Estimate, EstimatingError, Job, NoCache, Preparation, PreparedSet,
-    SeparationCache, SizeRequest, Weight, estimate, estimate_with_verdict, paper_shown,
+    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, Weight, estimate,
+    estimate_with_verdict, paper_shown,
 };
-use intake::{IntakeError, Limits};
+use intake::Limits;
 use proof::Thresholds;
 use report::{FileOutcome, Report};
 
 use crate::Exit;
-use crate::arguments::{CompareArguments, EstimateArguments, Format, Intent, JobArguments};
-use crate::folder_cache::FolderCache;
-use crate::ink_set_source::read_ink_set;
+use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
+use crate::input::open_file;
 use crate::output::{say, write_result};
-use crate::output_profile_source::read_output_profile;
+use crate::prepared_sets::prepare;
 use crate::shell_error::ShellError;
 
 const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
@@ -42,15 +39,12 @@ fn answer(
     ink_sets: &[&str],
     thresholds: Option<Thresholds>,
 ) -> Result<Exit, ShellError> {
-    if arguments.no_black_point_compensation && arguments.intent != Intent::Relative {
-        return Err(ShellError::CompensationOfOtherIntent);
-    }
-    let prepared = prepare(arguments, ink_sets)?;
     let job = Job {
-        size: SizeRequest { width: arguments.width, height: arguments.height },
+        size: arguments.print.size(),
         copies: arguments.copies,
-        rendering: arguments.rendering(),
+        rendering: arguments.print.rendering()?,
     };
+    let prepared = prepare(&arguments.print.device, ink_sets)?;
     let outcomes: Vec<FileOutcome> =
         arguments.files.iter().map(|path| outcome(path, &prepared, &job, thresholds)).collect();
     let exit = exit_of(&outcomes);
@@ -63,36 +57,6 @@ fn answer(
     };
     write_result(&text, arguments.output.as_deref())?;
     Ok(exit)
-}
-
-/// Reads and builds the ink sets before any picture is opened.
-fn prepare(arguments: &JobArguments, ink_sets: &[&str]) -> Result<Vec<PreparedSet>, ShellError> {
-    let cache = cache(arguments.no_cache);
-    let mut prepared: Vec<PreparedSet> = Vec::new();
-    for name in ink_sets {
-        let parsed = read_ink_set(name)?;
-        if prepared.iter().any(|other| other.set().name == parsed.set.name) {
-            return Err(ShellError::SameInkSetTwice { name: parsed.set.name });
-        }
-        let output_profile = read_output_profile(&parsed.set, name)?;
-        let preparation = Preparation {
-            substrate: arguments.substrate.as_deref(),
-            print_mode: arguments.print_mode.as_deref(),
-            policy: arguments.policy(),
-            output_profile: output_profile.as_deref(),
-        };
-        let ready = PreparedSet::new(parsed, preparation, cache.as_ref());
-        prepared.push(ready.map_err(ShellError::UnusableInkSet)?);
-    }
-    Ok(prepared)
-}
-
-/// The user's cache, or none where it is unwanted or has no place.
-fn cache(unwanted: bool) -> Box<dyn SeparationCache> {
-    match FolderCache::of_user() {
-        Some(folder) if !unwanted => Box::new(folder),
-        _ => Box::new(NoCache),
-    }
 }
 
 /// Answers one file, and says on standard error what is wrong with it.
@@ -131,16 +95,6 @@ fn estimates(
         None => estimate(&counted, set, job),
     };
     prepared.iter().map(answer).collect()
-}
-
-/// Opens a file for reading; a folder is refused here, because reading it fails more obscurely.
-fn open_file(path: &Path) -> Result<File, IntakeError> {
-    let unopened = |source| IntakeError::Io { action: "opening it", source };
-    let file = File::open(path).map_err(unopened)?;
-    if file.metadata().map_err(unopened)?.is_dir() {
-        return Err(unopened(io::Error::from(io::ErrorKind::IsADirectory)));
-    }
-    Ok(file)
 }
 
 /// One thread decodes and one counts where the machine has two cores.

@@ -9,10 +9,14 @@ mod exit;
 mod folder_cache;
 mod ink_set_commands;
 mod ink_set_source;
+mod input;
 mod output;
 mod output_profile_source;
 mod policies;
+mod prepared_sets;
+mod print_arguments;
 mod run;
+mod separate_command;
 mod shell_error;
 mod thresholds;
 

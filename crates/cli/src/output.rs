@@ -30,7 +30,7 @@ pub(crate) fn write_new(text: &str, path: &Path) -> Result<(), ShellError> {
 }
 
 /// Names the wanted file and not the one beside it that was to become it.
-fn unwritable(path: &Path, cause: &io::Error) -> ShellError {
+pub(crate) fn unwritable(path: &Path, cause: &io::Error) -> ShellError {
     ShellError::Unwritable { path: path.to_owned(), cause: io::Error::from(cause.kind()) }
 }
 
@@ -54,7 +54,8 @@ fn replace_file(text: &str, path: &Path) -> io::Result<()> {
     Ok(())
 }
 
-fn beside(path: &Path) -> io::Result<NamedTempFile> {
+/// A file beside the wanted one, to become it by renaming.
+pub(crate) fn beside(path: &Path) -> io::Result<NamedTempFile> {
     let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty());
     NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))
 }

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 
 use estimating::EstimatingError;
 use inkset::InkSetError;
+use picture_files::PictureFileError;
 use proof::ProofError;
 use thiserror::Error;
 
@@ -44,6 +45,8 @@ pub(crate) enum ShellError {
     Exists { path: PathBuf },
     #[error("{}: {cause}; choose a path that can be written", path.display())]
     Unwritable { path: PathBuf, cause: io::Error },
+    #[error("{}: {cause}", path.display())]
+    UnwrittenPicture { path: PathBuf, cause: PictureFileError },
     #[error("standard output: {0}")]
     StandardOutput(io::Error),
     #[error("the report can't be written as JSON: {0}")]
@@ -64,6 +67,7 @@ impl ShellError {
             | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Exists { .. }
             | Self::Unwritable { .. }
+            | Self::UnwrittenPicture { .. }
             | Self::StandardOutput(_)
             | Self::Json(_) => Exit::Output,
         }

@@ -180,6 +180,21 @@ impl Orientation {
         })
     }
 
+    /// The number of the Exif and TIFF tag.
+    #[must_use]
+    pub const fn tag(self) -> u16 {
+        match self {
+            Self::Upright => 1,
+            Self::MirroredHorizontally => 2,
+            Self::HalfTurn => 3,
+            Self::MirroredVertically => 4,
+            Self::Transposed => 5,
+            Self::QuarterTurnClockwise => 6,
+            Self::Transversed => 7,
+            Self::QuarterTurnAnticlockwise => 8,
+        }
+    }
+
     /// Whether width and height change places.
     #[must_use]
     pub const fn swaps_sides(self) -> bool {
@@ -217,7 +232,7 @@ mod tests {
     fn only_the_eight_tags_are_orientations() {
         assert!(Orientation::from_tag(0).is_none());
         assert!(Orientation::from_tag(9).is_none());
-        assert!((1..=8).all(|tag| Orientation::from_tag(tag).is_some()));
+        assert!((1..=8).all(|tag| Orientation::from_tag(tag).unwrap().tag() == tag));
     }
 
     #[test]

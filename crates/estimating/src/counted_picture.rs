@@ -6,6 +6,7 @@ use icc::{IccError, RenderingIntent, SourceProfile, SourceTransform};
 use intake::{ContentHash, FileFormat, Picture, Resolution};
 use units::Length;
 
+use crate::stored_shape::StoredShape;
 use crate::{Assumption, EstimatingError};
 
 /// A picture after its one reading: colours counted, preview made, facts kept.
@@ -63,12 +64,7 @@ impl CountedPicture {
         let model = picture.format.model;
         let (profile, profile_use) =
             source_profile(picture.profile.as_deref(), model, &mut assumptions);
-        if picture.format.alpha != Alpha::None {
-            let behind = if paper.is_some() { "the paper's colour" } else { "media white" };
-            assumptions.push(Assumption::note(format!(
-                "transparent parts take no ink; partly transparent ones are laid over {behind}"
-            )));
-        }
+        assumptions.extend(transparency(picture.format.alpha, paper));
         let taker = CensusTaker {
             orientation: picture.orientation,
             backdrop: backdrop(&profile, paper)?,
@@ -101,38 +97,35 @@ impl CountedPicture {
     /// Width and height in pixels, upright.
     #[must_use]
     pub const fn upright_pixels(&self) -> (u32, u32) {
-        if self.orientation.swaps_sides() {
-            (self.format.height, self.format.width)
-        } else {
-            (self.format.width, self.format.height)
-        }
+        StoredShape::of_counted(self).upright_pixels()
     }
 
     /// Width over height of the upright picture, with pixels that are not square as the file's
     /// resolution says.
     #[must_use]
     pub fn shape(&self) -> f64 {
-        let (width, height) = self.upright_pixels();
-        let pixel = self.resolution.map_or(1.0, |resolution| {
-            let across = resolution.across.to_dots_per_inch();
-            let along = resolution.along.to_dots_per_inch();
-            if self.orientation.swaps_sides() { across / along } else { along / across }
-        });
-        f64::from(width) / f64::from(height) * pixel
+        StoredShape::of_counted(self).shape()
     }
 
     /// The upright size that the file's resolution gives.
     #[must_use]
     pub fn stated_size(&self) -> Option<(Length, Length)> {
-        let resolution = self.resolution?;
-        let across = resolution.across.length_of(self.format.width).ok()?;
-        let along = resolution.along.length_of(self.format.height).ok()?;
-        Some(if self.orientation.swaps_sides() { (along, across) } else { (across, along) })
+        StoredShape::of_counted(self).stated_size()
     }
 }
 
+/// What a report must say of a picture with transparent parts.
+pub(crate) fn transparency(alpha: Alpha, paper: Option<Lab>) -> Option<Assumption> {
+    let behind = if paper.is_some() { "the paper's colour" } else { "media white" };
+    (alpha != Alpha::None).then(|| {
+        Assumption::note(format!(
+            "transparent parts take no ink; partly transparent ones are laid over {behind}"
+        ))
+    })
+}
+
 /// The embedded profile if it can be used, or the usual assumption, said aloud.
-fn source_profile(
+pub(crate) fn source_profile(
     embedded: Option<&[u8]>,
     model: ColourModel,
     assumptions: &mut Vec<Assumption>,
@@ -162,7 +155,7 @@ fn source_profile(
 }
 
 /// What transparency shows, in the picture's own encoding.
-fn backdrop(profile: &SourceProfile, paper: Option<Lab>) -> Result<Backdrop, IccError> {
+pub(crate) fn backdrop(profile: &SourceProfile, paper: Option<Lab>) -> Result<Backdrop, IccError> {
     let Some(paper) = paper else {
         return Ok(Backdrop::MediaWhite);
     };

@@ -2,6 +2,8 @@ use census::{CensusError, TakingError};
 use icc::IccError;
 use inkset::InkSetError;
 use intake::IntakeError;
+use picture_files::PictureFileError;
+use proof::ProofError;
 use separation::SeparationError;
 use thiserror::Error;
 use units::UnitError;
@@ -82,6 +84,12 @@ pub enum EstimatingError {
         /// The set.
         set: String,
     },
+    /// Output: a picture file can't be written.
+    #[error(transparent)]
+    PictureFile(#[from] PictureFileError),
+    /// Caller: a proof that can't be made.
+    #[error(transparent)]
+    Proof(#[from] ProofError),
     /// Input: the ink set can't be separated.
     #[error(transparent)]
     Separation(#[from] SeparationError),

@@ -66,7 +66,7 @@ impl<'set> PictureProof<'set> {
             Some(SourceTransform::new(picture.profile(), target)?)
         };
         Ok(Self {
-            press: ProofPress::new(prepared.separation(), rendering),
+            press: ProofPress::new(prepared.separation_for(choice), rendering),
             channels: picture.census.model().channels(),
             rendered_from,
             intended,

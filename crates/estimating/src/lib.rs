@@ -6,23 +6,30 @@
 //! 3. [`estimate`] puts the two together for a [`Job`], [`estimate_with_verdict`] also judges the
 //!    colours; [`Comparison`] gathers them for several sets, gives savings and says which set a
 //!    picture needs.
+//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] gathers them for several sets and gives savings.
+//! 4. [`separate_picture`] writes the ink channels of a picture at full resolution.
 //!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.
 
 mod assumption;
+mod colour_memo;
 mod comparison;
 mod counted_picture;
 mod error;
 mod estimate;
 mod identities;
+mod ink_previews;
 mod job;
 mod judging;
 mod prepared_set;
 mod print_size;
 mod profile_separation;
 mod proving;
+mod sample_diffusion;
+mod separated_picture;
 mod set_separation;
+mod stored_shape;
 
 pub use assumption::{Assumption, Weight};
 pub use comparison::{Comparison, Saving};
@@ -31,10 +38,12 @@ pub use error::EstimatingError;
 pub use estimate::{Estimate, estimate, paper_shown};
 pub use icc::MOST_PROFILE_BYTES;
 pub use identities::Identities;
+pub use ink_previews::InkPreview;
 pub use job::{Job, RenderingChoice};
 pub use judging::{estimate_with_verdict, judge};
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};
 pub use profile_separation::ProfileSeparation;
 pub use proving::{preview_colours, prove_preview};
+pub use separated_picture::{SeparatedPicture, SeparationJob, separate_picture};
 pub use set_separation::check_separation;

@@ -1,5 +1,6 @@
 use units::{Area, Length};
 
+use crate::stored_shape::StoredShape;
 use crate::{Assumption, CountedPicture, EstimatingError};
 
 /// The size that a job asks for.
@@ -48,6 +49,14 @@ impl PrintSize {
     /// `SizeUnknown` when neither the job nor the file says it; `SizeAbsurd` for a side
     /// shorter than a millimetre or longer than a hundred metres.
     pub fn of(picture: &CountedPicture, request: SizeRequest) -> Result<Self, EstimatingError> {
+        Self::of_shape(&StoredShape::of_counted(picture), request)
+    }
+
+    /// The same for a picture of which only the shape is known.
+    pub(crate) fn of_shape(
+        picture: &StoredShape,
+        request: SizeRequest,
+    ) -> Result<Self, EstimatingError> {
         let shape = picture.shape();
         let metres = |length: Length| length.to_metres();
         let (width, height, origin) = match (request.width.map(metres), request.height.map(metres))

@@ -1,6 +1,6 @@
 use std::sync::Arc;
 
-use proof::{Fineness, PreviewColours, PreviewProof, Viewing};
+use proof::{Fineness, PreviewColours, PreviewProof, ProofError, Viewing};
 
 use crate::judging::PictureProof;
 use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
@@ -22,7 +22,8 @@ pub fn preview_colours(
 ///
 /// # Errors
 ///
-/// `Profile` when the source profile can't be transformed with the chosen intent.
+/// `Profile` when the source profile can't be transformed with the chosen intent, `Proof` for a
+/// light other than D50 where the set predicts no spectra.
 pub fn prove_preview(
     picture: &CountedPicture,
     prepared: &PreparedSet,
@@ -30,6 +31,9 @@ pub fn prove_preview(
     colours: &Arc<PreviewColours>,
     viewing: Viewing,
 ) -> Result<PreviewProof, EstimatingError> {
+    if viewing.needs_spectra() && prepared.separation_for(choice).model().is_none() {
+        return Err(ProofError::NoSpectra { set: prepared.set().name.clone() }.into());
+    }
     let proof = PictureProof::new(picture, prepared, choice)?;
     let wanted = proof.wanted_all(&colours.encoded())?;
     Ok(PreviewProof::new(Arc::clone(colours), &wanted, &proof.press, viewing))

@@ -7,7 +7,7 @@
 //! ```
 //! use std::io::Cursor;
 //!
-//! use colour::BitDepth;
+//! use colour::{BitDepth, Orientation};
 //! use inkfathom_picture_files::{Row, TiffColour, TiffPicture};
 //!
 //! let inks = ["cyan", "magenta", "yellow", "black", "orange"];
@@ -16,6 +16,7 @@
 //!     height: 1,
 //!     colour: TiffColour::Inks(&inks),
 //!     depth: BitDepth::Eight,
+//!     orientation: Orientation::Upright,
 //!     resolution: None,
 //!     profile: None,
 //! };

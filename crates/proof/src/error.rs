@@ -22,4 +22,13 @@ pub enum ProofError {
         /// Percent.
         holds_all_but: f64,
     },
+    /// Caller: a light that asks for spectra where an output profile predicts colours alone.
+    #[error(
+        "the light can't be chosen for ink set `{set}`: its output profile predicts colours under \
+         D50 and no spectra; leave the light at D50"
+    )]
+    NoSpectra {
+        /// The set's name.
+        set: String,
+    },
 }

@@ -153,7 +153,7 @@ impl PreviewProof {
         press: &ProofPress<'_>,
         viewing: Viewing,
     ) -> Self {
-        let channels = press.separation().model().channels();
+        let channels = press.separation().limits().lay_down().len();
         let nodes = wanted
             .par_iter()
             .with_min_len(PIXELS_AT_ONCE / 16)

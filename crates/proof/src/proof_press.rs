@@ -1,5 +1,5 @@
 use colour::{Illuminant, Lab, Spectrum, Xyz, delta_e_00};
-use separation::{Rendering, Separated, Separation};
+use separation::{Rendering, Separated, Separating};
 
 use crate::Viewing;
 
@@ -7,7 +7,7 @@ use crate::Viewing;
 /// splitting and limits leave.
 #[derive(Clone, Copy)]
 pub struct ProofPress<'set> {
-    separation: &'set Separation,
+    separation: &'set dyn Separating,
     rendering: Rendering,
     adaptation: LampAdaptation,
 }
@@ -39,20 +39,20 @@ pub struct ProvedColour {
     /// The channels.
     pub separated: Separated,
     /// ΔE00 between the printed colour under D50 and under illuminant A, each seen by an eye
-    /// adapted to it.
-    pub inconstancy: f64,
+    /// adapted to it; `None` where an output profile predicts colours and no spectra.
+    pub inconstancy: Option<f64>,
 }
 
 impl<'set> ProofPress<'set> {
     /// A press that prints with a separation, rendering colours in one way.
     #[must_use]
-    pub fn new(separation: &'set Separation, rendering: Rendering) -> Self {
+    pub fn new(separation: &'set dyn Separating, rendering: Rendering) -> Self {
         Self { separation, rendering, adaptation: LampAdaptation::new() }
     }
 
     /// The separation.
     #[must_use]
-    pub const fn separation(&self) -> &'set Separation {
+    pub const fn separation(&self) -> &'set dyn Separating {
         self.separation
     }
 
@@ -72,22 +72,33 @@ impl<'set> ProofPress<'set> {
     #[must_use]
     pub fn prove_shown(&self, wanted: &WantedColour, viewing: Viewing) -> (ProvedColour, Lab) {
         let (proved, spectrum) = self.proved(wanted);
-        (proved, viewing.colour(&spectrum, self.separation.model().paper()))
+        let shown = match (spectrum, self.separation.model()) {
+            (Some(spectrum), Some(model)) => viewing.colour(&spectrum, model.paper()),
+            _ => {
+                let relative = self.separation.predict(&proved.separated);
+                viewing.of_relative(relative, self.separation.paper_xyz())
+            }
+        };
+        (proved, shown)
     }
 
-    fn proved(&self, wanted: &WantedColour) -> (ProvedColour, Spectrum) {
+    fn proved(&self, wanted: &WantedColour) -> (ProvedColour, Option<Spectrum>) {
         let model = self.separation.model();
         let asked_relative = self.rendering.target(wanted.rendered_from);
         let separated = self.separation.separate(asked_relative);
-        let spectrum = model.spectrum(&separated.coverages);
-        let printed = self.on_scale(model.lab(&spectrum));
+        let spectrum = model.map(|model| model.spectrum(&separated.coverages));
+        let printed = match (&spectrum, model) {
+            (Some(spectrum), Some(model)) => model.lab(spectrum),
+            _ => self.separation.predict(&separated),
+        };
+        let printed = self.on_scale(printed);
         let proved = ProvedColour {
             intended: wanted.intended,
             asked: self.on_scale(asked_relative),
             printed,
             clipped: self.clipped(wanted.intended, &separated, printed),
             separated,
-            inconstancy: self.inconstancy(&spectrum),
+            inconstancy: spectrum.as_ref().map(|spectrum| self.inconstancy(spectrum)),
         };
         (proved, spectrum)
     }

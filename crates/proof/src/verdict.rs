@@ -25,8 +25,9 @@ pub struct Verdict {
     pub loss: f64,
     /// The lost area by region of colour, largest first.
     pub lost: Vec<LostRegion>,
-    /// How much the print's colours change from D50 to illuminant A.
-    pub inconstancy: Inconstancy,
+    /// How much the print's colours change from D50 to illuminant A; `None` where an output
+    /// profile predicts colours and no spectra.
+    pub inconstancy: Option<Inconstancy>,
 }
 
 /// The answer in short.
@@ -130,15 +131,14 @@ fn after_compensation(
     })
 }
 
-fn inconstancy(press: &ProofPress<'_>, area: &Area<'_>) -> Inconstancy {
-    let paper = press.separation().model().paper();
-    let of_paper = press.inconstancy(paper);
-    Inconstancy {
-        differences: DifferenceStatistics::of(
-            &area.differences(|colour| colour.inconstancy, of_paper),
-        ),
+fn inconstancy(press: &ProofPress<'_>, area: &Area<'_>) -> Option<Inconstancy> {
+    let paper = press.separation().model()?.paper();
+    let differences =
+        area.differences(|colour| colour.inconstancy.unwrap_or(0.0), press.inconstancy(paper));
+    Some(Inconstancy {
+        differences: DifferenceStatistics::of(&differences),
         reliable: paper.bands().iter().all(|reflectance| *reflectance <= 1.0),
-    }
+    })
 }
 
 /// A picture's colours with its bare paper.

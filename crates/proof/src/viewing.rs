@@ -41,6 +41,23 @@ impl Viewing {
         seen(surface).rescaled(white, Xyz::PCS_WHITE).to_lab(Xyz::PCS_WHITE)
     }
 
+    /// The colour of a print of which only the media-relative CIELAB is known, under D50.
+    pub(crate) fn of_relative(&self, relative: Lab, paper: Xyz) -> Lab {
+        match self.paper {
+            PaperWhite::Mapped => relative,
+            PaperWhite::Shown => {
+                let absolute = relative.to_xyz(Xyz::PCS_WHITE).rescaled(Xyz::PCS_WHITE, paper);
+                absolute.to_lab(Illuminant::D50.white())
+            }
+        }
+    }
+
+    /// Whether spectra are needed for it.
+    #[must_use]
+    pub const fn needs_spectra(&self) -> bool {
+        !matches!(self.light, Illuminant::D50)
+    }
+
     /// The words by which a report names it.
     #[must_use]
     pub fn description(&self) -> String {

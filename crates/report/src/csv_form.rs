@@ -104,7 +104,8 @@ fn rows_of<'document>(
 
 /// Adds a verdict to a row.
 fn judged<'document>(verdict: &'document wire::Verdict, row: Row<'document>) -> Row<'document> {
-    let wire::Verdict { against_intended, inconstancy_d50_to_a, .. } = verdict;
+    let against_intended = verdict.against_intended;
+    let inconstancy = verdict.inconstancy_d50_to_a.map(|inconstancy| inconstancy.differences);
     let after = verdict.after_black_point_compensation;
     Row {
         holding: verdict.holding,
@@ -116,9 +117,9 @@ fn judged<'document>(verdict: &'document wire::Verdict, row: Row<'document>) -> 
         compensated_delta_e_00_mean: after.map(|after| after.differences.mean),
         compensated_delta_e_00_p95: after.map(|after| after.differences.p95),
         compensated_delta_e_00_max: after.map(|after| after.differences.max),
-        inconstancy_mean: Some(inconstancy_d50_to_a.mean),
-        inconstancy_p95: Some(inconstancy_d50_to_a.p95),
-        inconstancy_max: Some(inconstancy_d50_to_a.max),
+        inconstancy_mean: inconstancy.map(|it| it.mean),
+        inconstancy_p95: inconstancy.map(|it| it.p95),
+        inconstancy_max: inconstancy.map(|it| it.max),
         lost_regions: lost_regions(verdict),
         verdict: &verdict.sentence,
         ..row

@@ -21,8 +21,10 @@ pub(crate) fn verdict(verdict: &Verdict, ink_set: &str) -> wire::Verdict {
             }
         }),
         lost: verdict.lost.iter().map(lost).collect(),
-        inconstancy_d50_to_a: differences(verdict.inconstancy.differences),
-        inconstancy_reliable: verdict.inconstancy.reliable,
+        inconstancy_d50_to_a: verdict.inconstancy.map(|inconstancy| wire::Inconstancy {
+            differences: differences(inconstancy.differences),
+            reliable: inconstancy.reliable,
+        }),
         thresholds: thresholds(verdict.thresholds),
     }
 }

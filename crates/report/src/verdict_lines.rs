@@ -27,7 +27,10 @@ pub(crate) fn add_rows(table: &mut Table, estimates: &[wire::Estimate]) {
         });
         add("… p95, max", &|verdict| after(verdict, &|it| ends(&it.differences)));
     }
-    add("D50 to A", &|verdict| format!("{:.2}", verdict.inconstancy_d50_to_a.mean));
+    add("D50 to A", &|verdict| {
+        let mean = |inconstancy: wire::Inconstancy| format!("{:.2}", inconstancy.differences.mean);
+        verdict.inconstancy_d50_to_a.map_or_else(String::new, mean)
+    });
 }
 
 /// Adds the sentences, and where the lines were drawn.

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 mod verdict;
 
-pub use verdict::{AfterCompensation, Choice, Differences, Lost, Thresholds, Verdict};
+pub use verdict::{AfterCompensation, Choice, Differences, Inconstancy, Lost, Thresholds, Verdict};
 
 /// Version of the forms in this module.
 pub const VERSION: u32 = 1;

@@ -9,6 +9,7 @@ pub(crate) mod tag {
     pub(crate) const COMPRESSION: u16 = 259;
     pub(crate) const PHOTOMETRIC: u16 = 262;
     pub(crate) const STRIP_OFFSETS: u16 = 273;
+    pub(crate) const ORIENTATION: u16 = 274;
     pub(crate) const SAMPLES_PER_PIXEL: u16 = 277;
     pub(crate) const ROWS_PER_STRIP: u16 = 278;
     pub(crate) const STRIP_BYTE_COUNTS: u16 = 279;

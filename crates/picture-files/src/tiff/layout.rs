@@ -1,6 +1,6 @@
 use std::io::{Seek, Write};
 
-use colour::{BitDepth, Lab};
+use colour::{BitDepth, Lab, Orientation};
 
 use crate::row::{RowCheck, bytes_of};
 use crate::tiff::directory::{Directory, Kind, tag};
@@ -24,6 +24,8 @@ pub struct TiffPicture<'a> {
     pub colour: TiffColour<'a>,
     /// Bits of a sample; CIELAB takes 16.
     pub depth: BitDepth,
+    /// How the rows are to be turned for viewing.
+    pub orientation: Orientation,
     /// Size of the pixels.
     pub resolution: Option<PixelResolution>,
     /// An ICC profile for the samples.
@@ -144,6 +146,9 @@ impl TiffPicture<'_> {
         directory.shorts(tag::PHOTOMETRIC, &[self.colour.photometric()]);
         directory.shorts(tag::SAMPLES_PER_PIXEL, &[u16::try_from(samples).unwrap_or(u16::MAX)]);
         directory.shorts(tag::PLANAR, &[tag::INTERLEAVED]);
+        if self.orientation != Orientation::Upright {
+            directory.shorts(tag::ORIENTATION, &[self.orientation.tag()]);
+        }
         if let Some(resolution) = self.resolution {
             let [across, along] = resolution.fractions();
             directory.fraction(tag::X_RESOLUTION, across);

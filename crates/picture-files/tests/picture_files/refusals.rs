@@ -1,6 +1,6 @@
 use std::io::{self, Cursor, Seek, SeekFrom, Write};
 
-use colour::BitDepth;
+use colour::{BitDepth, Orientation};
 use inkfathom_picture_files::{
     PictureFileError, PngColour, PngPicture, Row, TiffColour, TiffPicture,
 };
@@ -10,6 +10,7 @@ const GRAY: TiffPicture<'static> = TiffPicture {
     height: 2,
     colour: TiffColour::Gray,
     depth: BitDepth::Eight,
+    orientation: Orientation::Upright,
     resolution: None,
     profile: None,
 };

@@ -1,6 +1,6 @@
 use std::io::{Cursor, Read};
 
-use colour::{BitDepth, Lab};
+use colour::{BitDepth, Lab, Orientation};
 use flate2::read::ZlibDecoder;
 use inkfathom_picture_files::{
     MOST_INKS, PixelResolution, Row, TiffColour, TiffPicture, lab_samples,
@@ -12,7 +12,8 @@ use units::DotsPerInch;
 
 fn picture<'a>(width: u32, height: u32, colour: TiffColour<'a>) -> TiffPicture<'a> {
     let depth = BitDepth::Eight;
-    TiffPicture { width, height, colour, depth, resolution: None, profile: None }
+    let orientation = Orientation::Upright;
+    TiffPicture { width, height, colour, depth, orientation, resolution: None, profile: None }
 }
 
 fn written<'a>(picture: &TiffPicture<'_>, rows: impl Iterator<Item = Row<'a>>) -> Vec<u8> {
@@ -100,6 +101,17 @@ fn resolution_and_profile_are_carried() {
     assert_eq!(tag(&file, Tag::XResolution), Some(vec![720_000, 1000]));
     assert_eq!(tag(&file, Tag::YResolution), Some(vec![360_500, 1000]));
     assert!(file.windows(7).any(|bytes| bytes == b"profile"));
+}
+
+#[test]
+fn rows_that_lie_on_their_side_are_marked() {
+    let picture = |orientation| TiffPicture { orientation, ..picture(1, 1, TiffColour::Gray) };
+    for (orientation, stated) in
+        [(Orientation::Upright, None), (Orientation::QuarterTurnClockwise, Some(vec![6]))]
+    {
+        let file = written(&picture(orientation), [Row::Eight(&[1])].into_iter());
+        assert_eq!(tag(&file, Tag::Orientation), stated);
+    }
 }
 
 #[test]

@@ -17,10 +17,10 @@ pub struct Verdict {
     pub after_black_point_compensation: Option<AfterCompensation>,
     /// What is lost, by region of colour, largest first.
     pub lost: Vec<Lost>,
-    /// ΔE00 of the print from D50 to illuminant A for an adapted eye.
-    pub inconstancy_d50_to_a: Differences,
-    /// False for a paper with brightener, whose change the reflectance alone does not tell.
-    pub inconstancy_reliable: bool,
+    /// ΔE00 of the print from D50 to illuminant A for an adapted eye; absent where an output
+    /// profile predicts colours and no spectra.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inconstancy_d50_to_a: Option<Inconstancy>,
     /// Where the lines were drawn.
     pub thresholds: Thresholds,
 }
@@ -34,6 +34,16 @@ pub struct Differences {
     pub p95: f64,
     /// Largest.
     pub max: f64,
+}
+
+/// How much colours change with the light.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Inconstancy {
+    /// ΔE00.
+    #[serde(flatten)]
+    pub differences: Differences,
+    /// False for a paper with brightener, whose change the reflectance alone does not tell.
+    pub reliable: bool,
 }
 
 /// The print against the intended colours moved by black-point compensation.
