@@ -5,6 +5,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::exit;
 use crate::print_arguments::PrintArguments;
+use crate::proof_command::ProofArguments;
 use crate::separate_command::SeparateArguments;
 use crate::thresholds::ThresholdArguments;
 
@@ -26,6 +27,11 @@ pub(crate) enum Command {
         after_help = "Example: inkfathom compare shore.png --ink-set five --ink-set eleven --width 60cm"
     )]
     Compare(CompareArguments),
+    /// Write what pictures would look like on ink sets: soft proofs, maps and single inks
+    #[command(
+        after_help = "Example: inkfathom proof shore.png --ink-set five --ink-set eleven --output proofs"
+    )]
+    Proof(ProofArguments),
     /// Write the coverage of every ink at every pixel as a TIFF file
     #[command(
         after_help = "Example: inkfathom separate shore.png --ink-set nine --width 60cm --output shore-inks.tif"

@@ -98,16 +98,11 @@ fn estimates(
 }
 
 /// One thread decodes and one counts where the machine has two cores.
-fn threads() -> NonZeroUsize {
+pub(crate) fn threads() -> NonZeroUsize {
     let two = NonZeroUsize::MIN.saturating_add(1);
     available_parallelism().unwrap_or(NonZeroUsize::MIN).min(two)
 }
 
 fn exit_of(outcomes: &[FileOutcome]) -> Exit {
-    let failed = outcomes.iter().filter(|file| file.outcome.is_err()).count();
-    match failed {
-        0 => Exit::Answered,
-        all if all == outcomes.len() => Exit::AllFilesFailed,
-        _ => Exit::SomeFilesFailed,
-    }
+    Exit::of_files(outcomes.iter().filter(|file| file.outcome.is_err()).count(), outcomes.len())
 }

@@ -31,6 +31,15 @@ An estimate is not a measurement. For handling ink, electrical work and ventilat
 supplier's safety data sheet and local codes, and ask qualified people.";
 
 impl Exit {
+    /// How a run ends of whose files some failed.
+    pub(crate) const fn of_files(failed: usize, all: usize) -> Self {
+        match failed {
+            0 => Self::Answered,
+            _ if failed == all => Self::AllFilesFailed,
+            _ => Self::SomeFilesFailed,
+        }
+    }
+
     /// The code that the shell sees.
     #[must_use]
     pub const fn code(self) -> u8 {

@@ -15,6 +15,7 @@ mod output_profile_source;
 mod policies;
 mod prepared_sets;
 mod print_arguments;
+mod proof_command;
 mod run;
 mod separate_command;
 mod shell_error;

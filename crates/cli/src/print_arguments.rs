@@ -18,12 +18,19 @@ pub(crate) struct PrintArguments {
     pub(crate) height: Option<Length>,
     #[command(flatten)]
     pub(crate) device: DeviceArguments,
+    #[command(flatten)]
+    rendering: RenderingArguments,
+}
+
+/// How colours outside the set's reach are met.
+#[derive(Debug, Args)]
+pub(crate) struct RenderingArguments {
     /// How colours that the ink set can't print are met
     #[arg(long, value_enum, default_value_t)]
-    pub(crate) intent: Intent,
+    intent: Intent,
     /// Clip shadows that are darker than the ink set's black, in place of compensating
     #[arg(long)]
-    pub(crate) no_black_point_compensation: bool,
+    no_black_point_compensation: bool,
 }
 
 /// What of an ink set is used, and by which rule.
@@ -58,8 +65,15 @@ impl PrintArguments {
         SizeRequest { width: self.width, height: self.height }
     }
 
-    /// The rendering that the two options name together.
+    /// The rendering that is asked for.
     pub(crate) fn rendering(&self) -> Result<RenderingChoice, ShellError> {
+        self.rendering.choice()
+    }
+}
+
+impl RenderingArguments {
+    /// The rendering that the two options name together.
+    pub(crate) fn choice(&self) -> Result<RenderingChoice, ShellError> {
         match (self.intent, self.no_black_point_compensation) {
             (Intent::Relative, false) => Ok(RenderingChoice::Relative),
             (Intent::Relative, true) => Ok(RenderingChoice::RelativeUncompensated),

@@ -43,6 +43,7 @@ const CHECKS: &[Check] = &[
 /// Checks that need Python with the packages of `tests/oracles/requirements.txt`.
 const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
+    Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
     Check::printing(
         "second computation of weights",
         &["python3", "tests/oracles/folded_weights.py"],
