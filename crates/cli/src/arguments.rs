@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::exit;
+use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;
 use crate::proof_command::ProofArguments;
 use crate::separate_command::SeparateArguments;
@@ -60,6 +61,8 @@ pub(crate) struct CompareArguments {
     pub(crate) ink_set: Vec<String>,
     #[command(flatten)]
     pub(crate) thresholds: ThresholdArguments,
+    #[command(flatten)]
+    pub(crate) page: PageArguments,
 }
 
 #[derive(Debug, Args)]
@@ -101,6 +104,8 @@ pub(crate) enum Format {
     Json,
     /// For spreadsheets, one row a channel
     Csv,
+    /// A page to be mailed, with soft proofs; of `compare` alone
+    Html,
 }
 
 #[derive(Debug, Subcommand)]

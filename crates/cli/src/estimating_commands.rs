@@ -4,16 +4,17 @@ use std::thread::available_parallelism;
 
 use estimating::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, Weight, estimate,
-    estimate_with_verdict, paper_shown,
+    estimates_with_verdicts, paper_shown, preview_colours, prove_preview,
 };
 use intake::Limits;
-use proof::Thresholds;
-use report::{FileOutcome, Report};
+use proof::{Fineness, Thresholds, Viewing};
+use report::{FileOutcome, Letter, PictureEvidence, Report};
 
 use crate::Exit;
 use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
 use crate::input::open_file;
 use crate::output::{say, write_result};
+use crate::page_arguments::pixels_of_each;
 use crate::prepared_sets::prepare;
 use crate::shell_error::ShellError;
 
@@ -21,7 +22,11 @@ const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
 
 /// `inkfathom estimate`.
 pub(crate) fn run_estimate(arguments: &EstimateArguments) -> Result<Exit, ShellError> {
-    answer(&arguments.job, &[arguments.ink_set.as_str()], None)
+    if arguments.job.format == Format::Html {
+        return Err(ShellError::PageOfOneSet);
+    }
+    let asked = Asked { thresholds: None, page: None };
+    answer(&arguments.job, &[arguments.ink_set.as_str()], &asked)
 }
 
 /// `inkfathom compare`.
@@ -30,71 +35,111 @@ pub(crate) fn run_compare(arguments: &CompareArguments) -> Result<Exit, ShellErr
     if names.len() < 2 {
         return Err(ShellError::NothingToCompare);
     }
-    answer(&arguments.job, &names, Some(arguments.thresholds.thresholds()?))
+    let page = (arguments.job.format == Format::Html).then(|| PageOf {
+        letter: arguments.page.letter(),
+        pixels: pixels_of_each(arguments.job.files.len(), names.len()),
+    });
+    let asked = Asked { thresholds: Some(arguments.thresholds.thresholds()?), page };
+    answer(&arguments.job, &names, &asked)
 }
 
-/// `thresholds` are those of verdicts, where they are wanted.
-fn answer(
-    arguments: &JobArguments,
-    ink_sets: &[&str],
+/// What is asked beyond millilitres.
+struct Asked {
+    /// Thresholds of verdicts, where they are wanted.
     thresholds: Option<Thresholds>,
-) -> Result<Exit, ShellError> {
+    /// The page that is wanted.
+    page: Option<PageOf>,
+}
+
+/// What a page is made of, apart from figures.
+struct PageOf {
+    letter: Letter,
+    /// Pixels of each picture on it.
+    pixels: u64,
+}
+
+/// A file's outcome with its proofs, where a page is wanted.
+type Answer = (FileOutcome, Option<PictureEvidence>);
+
+fn answer(arguments: &JobArguments, ink_sets: &[&str], asked: &Asked) -> Result<Exit, ShellError> {
     let job = Job {
         size: arguments.print.size(),
         copies: arguments.copies,
         rendering: arguments.print.rendering()?,
     };
     let prepared = prepare(&arguments.print.device, ink_sets)?;
-    let outcomes: Vec<FileOutcome> =
-        arguments.files.iter().map(|path| outcome(path, &prepared, &job, thresholds)).collect();
+    let (outcomes, evidence): (Vec<FileOutcome>, Vec<Option<PictureEvidence>>) =
+        arguments.files.iter().map(|path| outcome(path, &prepared, &job, asked)).unzip();
     let exit = exit_of(&outcomes);
-    let names = prepared.iter().map(|set| set.set().name.clone()).collect();
-    let report = Report::new(PROGRAM, names, outcomes);
-    let text = match arguments.format {
-        Format::Table => report.to_table(),
-        Format::Csv => report.to_csv(),
-        Format::Json => report.to_json().map_err(|fault| ShellError::Json(fault.to_string()))?,
+    let report = Report::new(PROGRAM, names(&prepared), outcomes);
+    let text = match (arguments.format, &asked.page) {
+        (Format::Html, Some(page)) => report.to_html(&page.letter, &evidence),
+        (Format::Csv, _) => report.to_csv(),
+        (Format::Json, _) => {
+            report.to_json().map_err(|fault| ShellError::Json(fault.to_string()))?
+        }
+        (Format::Table | Format::Html, _) => report.to_table(),
     };
     write_result(&text, arguments.output.as_deref())?;
     Ok(exit)
 }
 
+fn names(prepared: &[PreparedSet]) -> Vec<String> {
+    prepared.iter().map(|set| set.set().name.clone()).collect()
+}
+
 /// Answers one file, and says on standard error what is wrong with it.
-fn outcome(
-    path: &Path,
-    prepared: &[PreparedSet],
-    job: &Job,
-    thresholds: Option<Thresholds>,
-) -> FileOutcome {
+fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job, asked: &Asked) -> Answer {
     let file = path.display().to_string();
-    let outcome = estimates(path, prepared, job, thresholds).map_err(|fault| fault.to_string());
-    match &outcome {
-        Err(error) => say("error", &format!("{file}: {error}")),
-        Ok(estimates) => {
+    match estimates(path, prepared, job, asked) {
+        Err(fault) => {
+            say("error", &format!("{file}: {fault}"));
+            (FileOutcome { file, outcome: Err(fault.to_string()) }, None)
+        }
+        Ok((estimates, evidence)) => {
             for assumption in estimates.iter().take(1).flat_map(|estimate| &estimate.assumptions) {
                 if assumption.weight == Weight::Warning {
                     say("warning", &format!("{file}: {}", assumption.text));
                 }
             }
+            (FileOutcome { file, outcome: Ok(estimates) }, evidence)
         }
     }
-    FileOutcome { file, outcome }
 }
 
 fn estimates(
     path: &Path,
     prepared: &[PreparedSet],
     job: &Job,
-    thresholds: Option<Thresholds>,
-) -> Result<Vec<Estimate>, EstimatingError> {
+    asked: &Asked,
+) -> Result<(Vec<Estimate>, Option<PictureEvidence>), EstimatingError> {
     let picture = intake::open(open_file(path)?, &Limits::default())?;
     let paper = prepared.first().and_then(|set| paper_shown(job.rendering, set));
     let counted = CountedPicture::count(picture, paper, threads())?;
-    let answer = |set| match thresholds {
-        Some(thresholds) => estimate_with_verdict(&counted, set, job, thresholds),
-        None => estimate(&counted, set, job),
+    let estimates = match asked.thresholds {
+        Some(thresholds) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
+        None => {
+            prepared.iter().map(|set| estimate(&counted, set, job)).collect::<Result<_, _>>()?
+        }
     };
-    prepared.iter().map(answer).collect()
+    let evidence = match &asked.page {
+        Some(page) => evidence(&counted, prepared, job, page.pixels)?,
+        None => None,
+    };
+    Ok((estimates, evidence))
+}
+
+/// The proofs of a picture for a page.
+fn evidence(
+    counted: &CountedPicture,
+    prepared: &[PreparedSet],
+    job: &Job,
+    pixels: u64,
+) -> Result<Option<PictureEvidence>, EstimatingError> {
+    let colours = preview_colours(counted, Fineness::Lattice, pixels);
+    let prove = |set| prove_preview(counted, set, job.rendering, &colours, Viewing::default());
+    let proofs = prepared.iter().map(prove).collect::<Result<Vec<_>, _>>()?;
+    Ok(PictureEvidence::new(&names(prepared), &proofs)?)
 }
 
 /// One thread decodes and one counts where the machine has two cores.

@@ -12,6 +12,7 @@ mod ink_set_source;
 mod input;
 mod output;
 mod output_profile_source;
+mod page_arguments;
 mod policies;
 mod prepared_sets;
 mod print_arguments;

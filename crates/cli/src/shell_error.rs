@@ -37,6 +37,8 @@ pub(crate) enum ShellError {
          always compensates, absolute never does"
     )]
     CompensationOfOtherIntent,
+    #[error("a page needs two ink sets to compare; use compare, or choose table, json or csv")]
+    PageOfOneSet,
     #[error("{0}")]
     Thresholds(#[from] ProofError),
     #[error("ink set `{name}` is given twice; compare different sets")]
@@ -63,6 +65,7 @@ impl ShellError {
             | Self::UnusableInkSet(_) => Exit::InkSet,
             Self::NothingToCompare
             | Self::CompensationOfOtherIntent
+            | Self::PageOfOneSet
             | Self::Thresholds(_)
             | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Exists { .. }

@@ -62,6 +62,30 @@ impl Comparison {
         Some((choice, sentence))
     }
 
+    /// What the pictures that need no larger set would save on the set with the fewest inks
+    /// against that with the most, and how many they are; `None` where verdicts were not asked for
+    /// or no picture is left.
+    #[must_use]
+    pub fn saving_without_need(&self) -> Option<(usize, Saving)> {
+        let needs = |picture: &usize| {
+            matches!(self.choice_of_picture(*picture), Some((SetChoice::Needs { .. }, _)) | None)
+        };
+        let rest: Vec<usize> = (0..self.pictures.len()).filter(|picture| !needs(picture)).collect();
+        let (_, first) = self.pictures.get(*rest.first()?)?;
+        let inks = |set: &usize| first[*set].idle.iter().filter(|idle| !**idle).count();
+        let smallest = (0..self.ink_sets.len()).min_by_key(inks)?;
+        let largest = (0..self.ink_sets.len()).max_by_key(inks)?;
+        let total = |set: usize| -> Volume {
+            rest.iter().map(|picture| self.pictures[*picture].1[set].dose.total.expected).sum()
+        };
+        let saving = Saving {
+            ink_set: self.ink_sets[smallest].clone(),
+            against: self.ink_sets[largest].clone(),
+            percent: saving_percent(total(smallest), total(largest)),
+        };
+        Some((rest.len(), saving)).filter(|_| smallest != largest)
+    }
+
     fn savings_of(&self, totals: &[Volume]) -> Vec<Saving> {
         let sets = self.ink_sets.len();
         (0..sets)

@@ -4,7 +4,7 @@ use colour::{Illuminant, Lab};
 use dosing::{CoverageTally, Dose, dose};
 use icc::{RenderingIntent, SourceTransform};
 use inkset::Provenance;
-use proof::Verdict;
+use proof::{DifferenceStatistics, LoadHistogram, Verdict};
 use rayon::prelude::*;
 use separation::{Rendering, Separated};
 use units::{Area, Load, Share, TotalAreaCoverage};
@@ -51,6 +51,13 @@ pub struct Estimate {
     pub identities: Identities,
     /// Whether the set holds the picture's colours, if that was asked.
     pub verdict: Option<Verdict>,
+    /// How much of the area carries how much ink, if that was asked.
+    pub load_histogram: Option<LoadHistogram>,
+    /// How far its prediction lies from that of each set compared before it.
+    pub against_sets: Vec<SetDifference>,
+    /// The colour of each channel's solid on the substrate, media-relative; `None` where an output
+    /// profile predicts colours and no single inks.
+    pub ink_colours: Vec<Option<Lab>>,
     /// What it rests on.
     pub assumptions: Vec<Assumption>,
 }
@@ -102,8 +109,26 @@ pub(crate) fn estimate_of<'a>(
         limited: tally.limited(),
         identities: prepared.identities().clone(),
         verdict: None,
+        load_histogram: None,
+        against_sets: Vec::new(),
+        ink_colours: ink_colours(prepared, job.rendering),
         assumptions: assumptions(picture, prepared, job, &size),
     })
+}
+
+fn ink_colours(prepared: &PreparedSet, choice: RenderingChoice) -> Vec<Option<Lab>> {
+    let model = prepared.separation_for(choice).model();
+    let solid = |channel| model.map(|model| model.lab(model.solid(channel)));
+    (0..prepared.set().inks.len()).map(solid).collect()
+}
+
+/// How far the prediction for one set lies from that for another, over the same picture.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SetDifference {
+    /// The other set.
+    pub ink_set: String,
+    /// ΔE00 between what both print.
+    pub differences: DifferenceStatistics,
 }
 
 /// Colours of one piece of work: enough to outweigh handing it out.

@@ -1,44 +1,72 @@
-use colour::Lab;
+use colour::{Lab, delta_e_00};
 use icc::SourceTransform;
-use proof::{ProofPress, ProvedColour, Thresholds, Verdict, WantedColour};
+use proof::{
+    DifferenceStatistics, Fineness, LoadHistogram, LostPlaces, ProofPress, ProvedColour,
+    Thresholds, Verdict, Viewing, WantedColour,
+};
 use rayon::prelude::*;
 
 use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of, intent, rendering};
-use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice};
+use crate::proving::{preview_colours, prove_preview};
+use crate::{
+    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
+};
 
-/// Estimates the ink of a counted picture on a prepared set, with a verdict on its colours.
+/// Estimates the ink of a counted picture on prepared sets, with verdicts on its colours and the
+/// differences between the sets' predictions.
 ///
 /// # Errors
 ///
 /// As [`estimate`](crate::estimate).
-pub fn estimate_with_verdict(
+pub fn estimates_with_verdicts(
     picture: &CountedPicture,
-    prepared: &PreparedSet,
+    prepared: &[PreparedSet],
     job: &Job,
     thresholds: Thresholds,
-) -> Result<Estimate, EstimatingError> {
-    let proof = PictureProof::new(picture, prepared, job.rendering)?;
-    let colours = proof.prove_census(picture)?;
-    let separated = colours.iter().map(|(colour, _)| &colour.separated);
-    let estimate = estimate_of(picture, prepared, job, separated)?;
-    let verdict = proof.verdict(picture, &colours, thresholds);
-    Ok(Estimate { verdict: Some(verdict), ..estimate })
+) -> Result<Vec<Estimate>, EstimatingError> {
+    let small = preview_colours(picture, Fineness::Lattice, PIXELS_FOR_PLACES);
+    let mut estimates = Vec::new();
+    let mut printed: Vec<Vec<Lab>> = Vec::new();
+    for set in prepared {
+        let proof = PictureProof::new(picture, set, job.rendering)?;
+        let colours = proof.prove_census(picture)?;
+        let separated = colours.iter().map(|(colour, _)| &colour.separated);
+        let mut estimate = estimate_of(picture, set, job, separated)?;
+        let mut verdict = proof.verdict(picture, &colours, thresholds);
+        let preview = prove_preview(picture, set, job.rendering, &small, Viewing::default())?;
+        verdict.places = Some(LostPlaces::of(&preview, &thresholds));
+        let limits = set.separation_for(job.rendering).limits();
+        let unprinted = picture.census.unprinted();
+        estimate.load_histogram = Some(LoadHistogram::of(&colours, unprinted, limits));
+        estimate.verdict = Some(verdict);
+        estimate.against_sets = against_sets(&colours, unprinted, &printed, prepared);
+        estimates.push(estimate);
+        printed.push(colours.iter().map(|(colour, _)| colour.printed).collect());
+    }
+    Ok(estimates)
 }
 
-/// Judges whether a prepared set holds the colours of a counted picture.
-///
-/// # Errors
-///
-/// `Profile` when the source profile can't be transformed with the chosen intent.
-pub fn judge(
-    picture: &CountedPicture,
-    prepared: &PreparedSet,
-    choice: RenderingChoice,
-    thresholds: Thresholds,
-) -> Result<Verdict, EstimatingError> {
-    let proof = PictureProof::new(picture, prepared, choice)?;
-    let colours = proof.prove_census(picture)?;
-    Ok(proof.verdict(picture, &colours, thresholds))
+/// Pixels of the preview that says where colours are lost: enough for ninths of a picture.
+const PIXELS_FOR_PLACES: u64 = 20_000;
+
+/// The differences from what each earlier set prints; bare paper is the same on all, or its
+/// difference is that of the papers and not of the inks.
+fn against_sets(
+    colours: &[(ProvedColour, u64)],
+    unprinted: u64,
+    printed: &[Vec<Lab>],
+    prepared: &[PreparedSet],
+) -> Vec<SetDifference> {
+    let of_set = |(earlier, set): (&Vec<Lab>, &PreparedSet)| {
+        let pairs = colours.iter().zip(earlier);
+        let mut differences: Vec<(f64, u64)> = pairs
+            .map(|((colour, pixels), other)| (delta_e_00(colour.printed, *other), *pixels))
+            .collect();
+        differences.push((0.0, unprinted));
+        let differences = DifferenceStatistics::of(&differences);
+        SetDifference { ink_set: set.set().name.clone(), differences }
+    };
+    printed.iter().zip(prepared).map(of_set).collect()
 }
 
 /// Proves colours in a picture's own encoding on one set.

@@ -3,8 +3,8 @@
 //! 1. [`CountedPicture::count`] reads an opened picture once.
 //! 2. [`PreparedSet::new`] builds the separation of an ink set on a substrate in a print
 //!    mode, or takes it from the set's output profile.
-//! 3. [`estimate`] puts the two together for a [`Job`], [`estimate_with_verdict`] also judges the
-//!    colours; [`Comparison`] gathers them for several sets, gives savings and says which set a
+//! 3. [`estimate`] puts the two together for a [`Job`], [`estimates_with_verdicts`] also judges
+//!    the colours on several sets; [`Comparison`] gathers them for several sets, gives savings and says which set a
 //!    picture needs.
 //! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] gathers them for several sets and gives savings.
 //! 4. [`separate_picture`] writes the ink channels of a picture at full resolution.
@@ -35,12 +35,12 @@ pub use assumption::{Assumption, Weight};
 pub use comparison::{Comparison, Saving};
 pub use counted_picture::{CountedPicture, ProfileUse};
 pub use error::EstimatingError;
-pub use estimate::{Estimate, estimate, paper_shown};
-pub use icc::MOST_PROFILE_BYTES;
+pub use estimate::{Estimate, SetDifference, estimate, paper_shown};
+pub use icc::{MOST_PROFILE_BYTES, srgb_profile_bytes};
 pub use identities::Identities;
 pub use ink_previews::InkPreview;
 pub use job::{Job, RenderingChoice};
-pub use judging::{estimate_with_verdict, judge};
+pub use judging::estimates_with_verdicts;
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};
 pub use profile_separation::ProfileSeparation;

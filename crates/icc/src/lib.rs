@@ -36,6 +36,7 @@ mod profile_header;
 mod rendering_intent;
 mod source_profile;
 mod source_transform;
+mod srgb_file;
 
 pub use device_space::DeviceSpace;
 pub use error::IccError;
@@ -44,3 +45,4 @@ pub use output_transform::OutputTransform;
 pub use rendering_intent::RenderingIntent;
 pub use source_profile::{MOST_PROFILE_BYTES, SourceProfile};
 pub use source_transform::SourceTransform;
+pub use srgb_file::srgb_profile_bytes;

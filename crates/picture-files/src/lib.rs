@@ -30,12 +30,14 @@
 //! Deliberately absent: reading, opening paths, converting colours, inks but for their names.
 
 mod error;
+mod jpeg;
 mod png;
 mod resolution;
 mod row;
 mod tiff;
 
 pub use error::PictureFileError;
+pub use jpeg::JpegPicture;
 pub use png::{PngColour, PngPicture, PngRows};
 pub use resolution::PixelResolution;
 pub use row::Row;

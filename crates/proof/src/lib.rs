@@ -16,6 +16,8 @@
 mod colour_region;
 mod difference_statistics;
 mod error;
+mod load_histogram;
+mod lost_places;
 pub mod maps;
 mod preview_lattice;
 mod preview_proof;
@@ -30,6 +32,8 @@ mod viewing;
 pub use colour_region::ColourRegion;
 pub use difference_statistics::DifferenceStatistics;
 pub use error::ProofError;
+pub use load_histogram::LoadHistogram;
+pub use lost_places::LostPlaces;
 pub use preview_proof::{Fineness, PreviewColours, PreviewProof, ProofPixel};
 pub use proof_press::{ProofPress, ProvedColour, WantedColour};
 pub use screen::{ScreenPicture, to_srgb};

@@ -3,7 +3,7 @@ use separation::Rendering;
 use units::Share;
 
 use crate::difference_statistics::real;
-use crate::{ColourRegion, DifferenceStatistics, ProofPress, ProvedColour, Thresholds};
+use crate::{ColourRegion, DifferenceStatistics, LostPlaces, ProofPress, ProvedColour, Thresholds};
 
 /// Whether an ink set holds the colours of a picture, with the figures behind it.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +25,8 @@ pub struct Verdict {
     pub loss: f64,
     /// The lost area by region of colour, largest first.
     pub lost: Vec<LostRegion>,
+    /// Where in the picture they lie, once a preview has been looked through.
+    pub places: Option<LostPlaces>,
     /// How much the print's colours change from D50 to illuminant A; `None` where an output
     /// profile predicts colours and no spectra.
     pub inconstancy: Option<Inconstancy>,
@@ -97,6 +99,7 @@ impl Verdict {
             after_compensation: after_compensation(press, &area, lost_above),
             loss: area.mean_beyond(&clipped, lost_above),
             lost,
+            places: None,
             inconstancy: inconstancy(press, &area),
         }
     }

@@ -16,6 +16,7 @@ struct Row<'document> {
     height_mm: Option<f64>,
     area_m2: Option<f64>,
     channel: &'document str,
+    srgb: &'document str,
     idle: Option<bool>,
     coverage: Option<f64>,
     ml: Option<f64>,
@@ -33,7 +34,12 @@ struct Row<'document> {
     inconstancy_mean: Option<f64>,
     inconstancy_p95: Option<f64>,
     inconstancy_max: Option<f64>,
+    loss: Option<f64>,
     lost_regions: String,
+    lost_mostly_at: String,
+    load_step_ml_per_m2: Option<f64>,
+    load_histogram: String,
+    differs_from_sets: String,
     verdict: &'document str,
     choice: &'document str,
     error: &'document str,
@@ -83,6 +89,7 @@ fn rows_of<'document>(
         .iter()
         .map(|channel| Row {
             channel: &channel.name,
+            srgb: channel.srgb.as_deref().unwrap_or_default(),
             idle: Some(channel.idle),
             coverage: Some(channel.coverage),
             ml: Some(channel.ml),
@@ -97,6 +104,9 @@ fn rows_of<'document>(
         ml_low: Some(estimate.total_ml_low),
         ml_high: Some(estimate.total_ml_high),
         choice,
+        load_step_ml_per_m2: estimate.load_histogram.as_ref().map(|loads| loads.step_ml_per_m2),
+        load_histogram: estimate.load_histogram.as_ref().map_or_else(String::new, shares),
+        differs_from_sets: differences(&estimate.against_sets),
         ..estimate.verdict.as_ref().map_or_else(row, |verdict| judged(verdict, row()))
     });
     rows
@@ -120,7 +130,9 @@ fn judged<'document>(verdict: &'document wire::Verdict, row: Row<'document>) -> 
         inconstancy_mean: inconstancy.map(|it| it.mean),
         inconstancy_p95: inconstancy.map(|it| it.p95),
         inconstancy_max: inconstancy.map(|it| it.max),
+        loss: Some(verdict.loss),
         lost_regions: lost_regions(verdict),
+        lost_mostly_at: verdict.places.as_ref().map_or_else(String::new, |at| at.mostly.join("; ")),
         verdict: &verdict.sentence,
         ..row
     }
@@ -130,4 +142,18 @@ fn judged<'document>(verdict: &'document wire::Verdict, row: Row<'document>) -> 
 fn lost_regions(verdict: &wire::Verdict) -> String {
     let regions = verdict.lost.iter().map(|lost| format!("{} {}", lost.region, lost.share));
     regions.collect::<Vec<_>>().join("; ")
+}
+
+/// The shares of a histogram in one cell, from no ink on.
+fn shares(histogram: &wire::LoadHistogram) -> String {
+    histogram.shares.iter().map(f64::to_string).collect::<Vec<_>>().join("; ")
+}
+
+/// Differences from other sets in one cell: `five mean 0.4 p95 1.2 max 5.6`.
+fn differences(against: &[wire::SetDifference]) -> String {
+    let one = |other: &wire::SetDifference| {
+        let wire::Differences { mean, p95, max } = other.differences;
+        format!("{} mean {mean} p95 {p95} max {max}", other.ink_set)
+    };
+    against.iter().map(one).collect::<Vec<_>>().join("; ")
 }

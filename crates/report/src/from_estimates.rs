@@ -1,5 +1,6 @@
 use dosing::VolumeRange;
 use estimating::{Assumption, Comparison, Estimate, Saving, Weight};
+use proof::{Holding, to_srgb};
 use units::Volume;
 
 use crate::{from_verdicts, wire};
@@ -19,8 +20,43 @@ pub(crate) fn totals(comparison: &Comparison) -> Vec<wire::Total> {
             total_ml: sum(set, |range| range.expected),
             total_ml_low: sum(set, |range| range.low),
             total_ml_high: sum(set, |range| range.high),
+            channels: total_channels(comparison, set),
+            holds: holding(comparison, set, Holding::Holds),
+            holds_all_but: holding(comparison, set, Holding::HoldsAllBut),
+            loses: holding(comparison, set, Holding::Loses),
         })
         .collect()
+}
+
+fn total_channels(comparison: &Comparison, set: usize) -> Vec<wire::TotalChannel> {
+    let Some((_, first)) = comparison.pictures.first() else {
+        return Vec::new();
+    };
+    let sum = |channel: usize| {
+        let volumes =
+            comparison.pictures.iter().map(|(_, sets)| sets[set].dose.channels[channel].expected);
+        volumes.sum::<Volume>().to_millilitres()
+    };
+    let names = first[set].channels.iter().enumerate();
+    names
+        .map(|(channel, name)| wire::TotalChannel {
+            name: name.clone(),
+            srgb: srgb(&first[set], channel),
+            idle: first[set].idle[channel],
+            ml: sum(channel),
+        })
+        .collect()
+}
+
+/// Number of pictures with one verdict on a set.
+fn holding(comparison: &Comparison, set: usize, holding: Holding) -> usize {
+    let verdicts = comparison.pictures.iter().filter_map(|(_, sets)| sets[set].verdict.as_ref());
+    verdicts.filter(|verdict| verdict.holding == holding).count()
+}
+
+fn srgb(estimate: &Estimate, channel: usize) -> Option<String> {
+    let [red, green, blue] = to_srgb(estimate.ink_colours[channel]?);
+    Some(format!("#{red:02x}{green:02x}{blue:02x}"))
 }
 
 pub(crate) fn savings(savings: Vec<Saving>) -> Vec<wire::Saving> {
@@ -52,6 +88,8 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
             .verdict
             .as_ref()
             .map(|verdict| from_verdicts::verdict(verdict, &estimate.ink_set)),
+        load_histogram: estimate.load_histogram.as_ref().map(from_verdicts::load_histogram),
+        against_sets: estimate.against_sets.iter().map(from_verdicts::set_difference).collect(),
         ids: wire::Ids {
             model: estimate.identities.model.to_owned(),
             separation: estimate.identities.separation.clone(),
@@ -70,6 +108,7 @@ fn channels(estimate: &Estimate) -> Vec<wire::Channel> {
             let range = estimate.dose.channels[channel];
             wire::Channel {
                 name: name.clone(),
+                srgb: srgb(estimate, channel),
                 idle: estimate.idle[channel],
                 coverage: estimate.coverages[channel].to_fraction(),
                 ml: range.expected.to_millilitres(),

@@ -1,5 +1,8 @@
-use estimating::Comparison;
-use proof::{DifferenceStatistics, Holding, LostRegion, SetChoice, Thresholds, Verdict};
+use estimating::{Comparison, Saving, SetDifference};
+use proof::{
+    DifferenceStatistics, Holding, LoadHistogram, LostPlaces, LostRegion, SetChoice, Thresholds,
+    Verdict,
+};
 
 use crate::wire;
 
@@ -20,7 +23,9 @@ pub(crate) fn verdict(verdict: &Verdict, ink_set: &str) -> wire::Verdict {
                 differences: differences(after.differences),
             }
         }),
+        loss: verdict.loss,
         lost: verdict.lost.iter().map(lost).collect(),
+        places: verdict.places.as_ref().map(places),
         inconstancy_d50_to_a: verdict.inconstancy.map(|inconstancy| wire::Inconstancy {
             differences: differences(inconstancy.differences),
             reliable: inconstancy.reliable,
@@ -48,6 +53,37 @@ fn differences(of: DifferenceStatistics) -> wire::Differences {
 fn lost(lost: &LostRegion) -> wire::Lost {
     let LostRegion { region, share, largest } = *lost;
     wire::Lost { region: region.name(), share: share.to_fraction(), largest }
+}
+
+fn places(places: &LostPlaces) -> wire::Places {
+    wire::Places {
+        mostly: places.names(),
+        ninths: places.ninths.iter().map(|share| share.to_fraction()).collect(),
+    }
+}
+
+/// How much of the area carries how much ink.
+pub(crate) fn load_histogram(histogram: &LoadHistogram) -> wire::LoadHistogram {
+    let limit = histogram.limit.to_millilitres_per_square_metre();
+    #[expect(clippy::cast_precision_loss, reason = "a histogram has 20 steps")]
+    let steps = histogram.shares.len() as f64;
+    wire::LoadHistogram {
+        step_ml_per_m2: limit / steps,
+        shares: histogram.shares.iter().map(|share| share.to_fraction()).collect(),
+    }
+}
+
+pub(crate) fn set_difference(difference: &SetDifference) -> wire::SetDifference {
+    wire::SetDifference {
+        ink_set: difference.ink_set.clone(),
+        differences: differences(difference.differences),
+    }
+}
+
+/// What the pictures that need no larger set would save.
+pub(crate) fn rest(comparison: &Comparison) -> Option<wire::Rest> {
+    let (pictures, Saving { ink_set, against, percent }) = comparison.saving_without_need()?;
+    Some(wire::Rest { pictures, saving: wire::Saving { ink_set, against, percent } })
 }
 
 fn thresholds(thresholds: Thresholds) -> wire::Thresholds {

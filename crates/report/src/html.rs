@@ -3,7 +3,13 @@
 //! [`Page`] is the frame with its style; [`parts`] are the pieces that pages are made of. Every
 //! text that comes from a file or an ink set is escaped by the macro that builds the page.
 
+mod basis_section;
+mod charts;
+mod comparison_page;
 mod page;
 pub(crate) mod parts;
+mod picture_section;
 
+pub use comparison_page::Letter;
+pub(crate) use comparison_page::comparison_page;
 pub(crate) use page::{Page, Section};

@@ -1,4 +1,4 @@
-//! Estimates and comparisons as terminal tables, JSON and CSV.
+//! Estimates and comparisons as terminal tables, JSON, CSV and pages to be mailed.
 //!
 //! The serialised forms in [`wire`] belong to this room and carry their own version; they change
 //! only with it. Deliberately absent: computing anything new, and where the text goes.
@@ -6,6 +6,7 @@
 mod comparison_table;
 mod csv_form;
 mod estimate_table;
+mod evidence;
 mod from_estimates;
 mod from_verdicts;
 mod html;
@@ -13,4 +14,6 @@ mod report_document;
 mod verdict_lines;
 pub mod wire;
 
+pub use evidence::PictureEvidence;
+pub use html::Letter;
 pub use report_document::{FileOutcome, Report};

@@ -1,6 +1,9 @@
 use estimating::{Comparison, Estimate};
 
-use crate::{comparison_table, csv_form, estimate_table, from_estimates, from_verdicts, wire};
+use crate::{
+    Letter, PictureEvidence, comparison_table, csv_form, estimate_table, from_estimates,
+    from_verdicts, html, wire,
+};
 
 /// Estimates of several files, ready to be written in any form.
 #[derive(Clone, Debug)]
@@ -51,6 +54,7 @@ impl Report {
             disclaimer: wire::DISCLAIMER,
             files,
             totals: if compared { from_estimates::totals(&answered) } else { Vec::new() },
+            without_need_of_larger: from_verdicts::rest(&answered).filter(|_| compared),
             savings: if compared {
                 from_estimates::savings(answered.savings())
             } else {
@@ -79,6 +83,13 @@ impl Report {
     #[must_use]
     pub fn to_csv(&self) -> String {
         csv_form::csv(&self.document)
+    }
+
+    /// A page to be mailed: one file that fetches nothing. `evidence` holds the proofs of each file
+    /// in the order of the files; files without are described in figures alone.
+    #[must_use]
+    pub fn to_html(&self, letter: &Letter, evidence: &[Option<PictureEvidence>]) -> String {
+        html::comparison_page(&self.document, letter, evidence)
     }
 
     /// Tables for a terminal.

@@ -4,7 +4,9 @@ use serde::Serialize;
 
 mod verdict;
 
-pub use verdict::{AfterCompensation, Choice, Differences, Inconstancy, Lost, Thresholds, Verdict};
+pub use verdict::{
+    AfterCompensation, Choice, Differences, Inconstancy, Lost, Places, Thresholds, Verdict,
+};
 
 /// Version of the forms in this module.
 pub const VERSION: u32 = 1;
@@ -29,6 +31,9 @@ pub struct Document {
     /// Savings over all answered files, by pair of ink sets.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub savings: Vec<Saving>,
+    /// What the pictures that need no larger set would save on the smallest one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub without_need_of_larger: Option<Rest>,
 }
 
 /// One file.
@@ -101,6 +106,12 @@ pub struct Estimate {
     /// Whether the set holds the picture's colours; only when several ink sets are compared.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub verdict: Option<Verdict>,
+    /// How much of the area carries how much ink; only when several ink sets are compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load_histogram: Option<LoadHistogram>,
+    /// How far its prediction lies from that of each set compared before it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub against_sets: Vec<SetDifference>,
     /// What the estimate was made with.
     pub ids: Ids,
     /// What it rests on.
@@ -112,6 +123,10 @@ pub struct Estimate {
 pub struct Channel {
     /// Name of the ink.
     pub name: String,
+    /// The predicted colour of its solid in sRGB, `#rrggbb`, paper as white; absent where an output
+    /// profile predicts no single inks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub srgb: Option<String>,
     /// Whether the substrate leaves it unused.
     pub idle: bool,
     /// Mean coverage over the area, 0 to 1.
@@ -135,6 +150,25 @@ pub struct Ids {
     pub calibration: String,
 }
 
+/// How much of the area carries how much ink.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LoadHistogram {
+    /// Width of a step; the last one ends at the substrate's limit.
+    pub step_ml_per_m2: f64,
+    /// Share of the area in each step, 0 to 1.
+    pub shares: Vec<f64>,
+}
+
+/// How far the predictions for two sets lie apart, in ΔE00.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SetDifference {
+    /// The other set.
+    pub ink_set: String,
+    /// ΔE00.
+    #[serde(flatten)]
+    pub differences: Differences,
+}
+
 /// Something that had to be assumed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Assumption {
@@ -155,6 +189,37 @@ pub struct Total {
     pub total_ml_low: f64,
     /// Upper end of its range: the sum of the files' upper ends.
     pub total_ml_high: f64,
+    /// Ink of each channel, all files together.
+    pub channels: Vec<TotalChannel>,
+    /// Number of pictures whose colours the set holds.
+    pub holds: usize,
+    /// Number of those of which it holds all but a part that can be named.
+    pub holds_all_but: usize,
+    /// Number of those of which it does not.
+    pub loses: usize,
+}
+
+/// One ink over all answered files.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TotalChannel {
+    /// Name of the ink.
+    pub name: String,
+    /// The predicted colour of its solid in sRGB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub srgb: Option<String>,
+    /// Whether the substrate leaves it unused.
+    pub idle: bool,
+    /// Ink.
+    pub ml: f64,
+}
+
+/// What the pictures that need no larger set would save.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Rest {
+    /// How many they are.
+    pub pictures: usize,
+    /// The smallest set against the largest, over these pictures alone.
+    pub saving: Saving,
 }
 
 /// How much less ink one set takes than another.

@@ -15,8 +15,14 @@ pub struct Verdict {
     /// The same after black-point compensation; absent where the job does not compensate.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub after_black_point_compensation: Option<AfterCompensation>,
+    /// The part of the differences beyond the threshold, in ΔE00, as a mean over the area: area and
+    /// depth of what is lost in one number.
+    pub loss: f64,
     /// What is lost, by region of colour, largest first.
     pub lost: Vec<Lost>,
+    /// Where in the picture it lies.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub places: Option<Places>,
     /// ΔE00 of the print from D50 to illuminant A for an adapted eye; absent where an output
     /// profile predicts colours and no spectra.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -65,6 +71,15 @@ pub struct Lost {
     pub share: f64,
     /// The largest ΔE00 in it.
     pub largest: f64,
+}
+
+/// Where in the picture lost colours lie.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Places {
+    /// The ninths of the picture that hold most of what is lost; empty where it is spread out.
+    pub mostly: Vec<&'static str>,
+    /// The part of the lost area in each ninth, row by row from the upper left, 0 to 1.
+    pub ninths: Vec<f64>,
 }
 
 /// Where a verdict draws its lines.
