@@ -68,7 +68,8 @@ impl SetChoice {
             .iter()
             .map(|set| {
                 let lost = percent(set.verdict.out_of_gamut);
-                format!("{} loses {lost} by {:.1}", set.name, set.verdict.mean_depth())
+                let depth = set.verdict.mean_depth();
+                format!("{} loses {lost} of the area by {depth:.1}", set.name)
             })
             .collect();
         let lost = format!("{} (mean ΔE00 beyond the threshold)", lost.join(", "));

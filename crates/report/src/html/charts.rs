@@ -74,21 +74,24 @@ fn ink_part(part: &(&str, Option<&str>, f64), left: f64, width: f64, top: f64) -
         g {
             title { (name) ", " (millilitres(ml)) " ml" }
             rect x=(rounded(left)) y=(rounded(top)) width=(rounded(width)) height=(BAR)
-                fill=(colour) stroke="#20292e" stroke-width="0.6";
+                fill=(colour) stroke="#20292e" stroke-width="0.6" {}
             @if width > NAMED_FROM {
                 text x=(rounded(left + width / 2.0)) y=(rounded(top + BAR / 2.0 + 4.0))
-                    text-anchor="middle" font-size="12" style={ "fill:" (ink_for(colour)) } { (name) }
+                    text-anchor="middle" font-size="12" class=(letters_on(colour)) { (name) }
             }
         }
     }
 }
 
-/// Bars of savings in percent, from a line in the middle: to the right less ink, to the left more.
+/// Bars of savings in percent, from a line: to the right less ink, to the left more.
 pub(crate) fn saving_bars(bars: &[(String, Option<f64>)], description: &str) -> Markup {
-    let most = bars.iter().filter_map(|(_, percent)| *percent).map(f64::abs).fold(1.0, f64::max);
-    let (name_room, row) = (250.0, 24.0);
-    let middle = name_room + (WIDTH - name_room) / 2.0;
-    let scale = (WIDTH - name_room - 2.0 * FIGURES) / 2.0 / most;
+    let percents = || bars.iter().filter_map(|(_, percent)| *percent);
+    let (most, least) = (percents().fold(0.0, f64::max), percents().fold(0.0, f64::min));
+    let (name_room, row) = (200.0, 24.0);
+    // Bars to the left need room for their figures, and only where there are any.
+    let left_room = if least < 0.0 { FIGURES } else { 0.0 };
+    let scale = (WIDTH - name_room - FIGURES - left_room) / (most - least).max(1.0);
+    let middle = name_room + left_room - least * scale;
     #[expect(clippy::cast_precision_loss, reason = "a page shows few thousand bars")]
     let top = |place: usize| 8.0 + row * place as f64;
     let height = top(bars.len()) + 8.0;
@@ -96,9 +99,9 @@ pub(crate) fn saving_bars(bars: &[(String, Option<f64>)], description: &str) -> 
         height,
         description,
         &html! {
-            line x1=(middle) y1="0" x2=(middle) y2=(height) stroke="#20292e" stroke-width="1";
+            line x1=(middle) y1="0" x2=(middle) y2=(height) stroke="#20292e" stroke-width="1" {}
             @for (place, (name, percent)) in bars.iter().enumerate() {
-                (text(0.0, top(place) + 14.0, "start", "", &shortened(name, 36)))
+                (text(0.0, top(place) + 14.0, "start", "", &shortened(name, 28)))
                 @if let Some(percent) = percent { (saving_bar(*percent, middle, scale, top(place))) }
             }
         },
@@ -113,7 +116,7 @@ fn saving_bar(percent: f64, middle: f64, scale: f64, top: f64) -> Markup {
     let (at, anchor) =
         if saves { (middle + length + 6.0, "start") } else { (middle - length - 6.0, "end") };
     html! {
-        rect x=(rounded(left)) y=(rounded(top + 3.0)) width=(rounded(length)) height="14" fill=(colour);
+        rect x=(rounded(left)) y=(rounded(top + 3.0)) width=(rounded(length)) height="14" fill=(colour) {}
         (text(at, top + 14.0, anchor, "", &signed_percent(percent)))
     }
 }
@@ -167,11 +170,11 @@ fn histogram_row(
     html! {
         @for (at, height) in bars {
             rect x=(rounded(at + 0.8)) y=(rounded(base - height)) width=(rounded(step - 1.6))
-                height=(rounded(height)) fill="#2f7f88";
+                height=(rounded(height)) fill="#2f7f88" {}
         }
-        line x1=(left) y1=(base) x2=(rounded(left + width)) y2=(base) stroke="#20292e" stroke-width="1";
+        line x1=(left) y1=(base) x2=(rounded(left + width)) y2=(base) stroke="#20292e" stroke-width="1" {}
         line x1=(rounded(left + width)) y1=(rounded(top + 6.0)) x2=(rounded(left + width)) y2=(base)
-            stroke="#9a3b12" stroke-width="2";
+            stroke="#9a3b12" stroke-width="2" {}
         (text(left, base + 15.0, "start", "quiet", "0"))
         (text(left + width / 2.0, base + 15.0, "middle", "quiet", &format!("{:.0} ml/m²", limit / 2.0)))
         (text(left + width, base + 15.0, "end", "quiet", &format!("limit {limit:.0} ml/m²")))
@@ -186,13 +189,13 @@ pub(crate) fn difference_key() -> Markup {
     let at = |place: usize| 4.0 + step * place as f64;
     html! {
         svg viewBox="0 0 560 44" role="img" aria-label="Scale of the maps: from pale for a ΔE00 of 0 to dark for 12 and more"
-            style="max-width:35rem" {
+            class="key" {
             defs { linearGradient id="difference-scale" {
                 @for (place, (_, [red, green, blue])) in stops.iter().enumerate() {
-                    stop offset={ (20 * place) "%" } stop-color={ "rgb(" (red) "," (green) "," (blue) ")" };
+                    stop offset={ (20 * place) "%" } stop-color={ "rgb(" (red) "," (green) "," (blue) ")" } {}
                 }
             } }
-            rect x="4" y="2" width="450" height="16" fill="url(#difference-scale)" stroke="#20292e" stroke-width="0.6";
+            rect x="4" y="2" width="450" height="16" fill="url(#difference-scale)" stroke="#20292e" stroke-width="0.6" {}
             @for (place, (value, _)) in stops.iter().enumerate() {
                 (text(at(place), 36.0, if place == 0 { "start" } else { "middle" }, "", &format!("{value:.0}")))
             }
@@ -230,13 +233,13 @@ fn rounded(value: f64) -> PreEscaped<String> {
 }
 
 /// Dark or light letters, whichever stand out on an ink's colour.
-fn ink_for(colour: &str) -> &'static str {
+fn letters_on(colour: &str) -> &'static str {
     let sample = |place: usize| {
         colour.get(place..place + 2).and_then(|hex| u32::from_str_radix(hex, 16).ok()).unwrap_or(0)
     };
     // Weights of luma; half-way is where both letters stand out alike.
     let light = 3 * sample(1) + 6 * sample(3) + sample(5);
-    if light > 1400 { "#10171a" } else { "#ffffff" }
+    if light > 1400 { "on-light" } else { "on-dark" }
 }
 
 /// A name cut in the middle, where it is too long for a chart.

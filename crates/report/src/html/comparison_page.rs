@@ -102,11 +102,11 @@ fn failed(document: &wire::Document) -> Vec<(&str, &str)> {
 fn lead(document: &wire::Document, letter: &Letter, answered: usize, failed: usize) -> Markup {
     html! {
         @if let Some(note) = &letter.note { p.invented { (note) } }
-        @for sentence in answers(document, answered) { p.answer { (sentence) } }
-        @if failed > 0 {
-            p.answer { (counted(failed, "file")) " could not be read: see below." }
+        p.answer {
+            @for sentence in answers(document, answered) { (sentence) " " }
+            @if answered == 0 { "No picture could be compared. " }
+            @if failed > 0 { (counted(failed, "file")) " gave no answer, as told below." }
         }
-        @if answered == 0 { p.answer { "No picture could be compared." } }
         (parts::facts(&set_facts(document, answered)))
     }
 }
@@ -170,8 +170,9 @@ fn set_facts(document: &wire::Document, pictures: usize) -> Vec<Fact> {
         label: total.ink_set.clone(),
         value: format!("{} ml", millilitres(total.total_ml)),
         note: Some(format!(
-            "{} ml; holds the colours of {} of {pictures}, all but a part of {}, not of {}",
+            "{} ml. Of {} it holds the colours of {}, all but a part of {}, and loses those of {}.",
             range(total.total_ml_low, total.total_ml_high),
+            counted(pictures, "picture"),
             total.holds,
             total.holds_all_but,
             total.loses
@@ -189,7 +190,7 @@ pub(crate) fn counted(number: usize, noun: &str) -> String {
 fn needs_section(answered: &[Answered<'_>]) -> Section {
     let sets: Vec<&str> = answered[0].estimates.iter().map(|e| e.ink_set.as_str()).collect();
     let mut header = vec!["picture".to_owned()];
-    header.extend(sets.iter().map(|set| format!("{set}: out of gamut")));
+    header.extend(sets.iter().map(|set| (*set).to_owned()));
     header.push("needs".to_owned());
     let rows: Vec<Vec<Markup>> = answered.iter().map(needs_row).collect();
     Section {
@@ -209,7 +210,8 @@ fn needs_row(picture: &Answered<'_>) -> Vec<Markup> {
     for estimate in picture.estimates {
         row.push(html! {
             @if let Some(verdict) = &estimate.verdict {
-                (percent(verdict.out_of_gamut_share)) " " (picture_section::standing(verdict))
+                (percent(verdict.out_of_gamut_share))
+                span.range { (picture_section::standing(verdict)) }
             }
         });
     }
@@ -252,7 +254,7 @@ fn ink_section(document: &wire::Document) -> Section {
         heading: "Ink".to_owned(),
         remark: Some("All pictures together, in the inks' predicted colours. Ranges hold in nine of ten cases.".to_owned()),
         body: html! {
-            (parts::figure(&chart, "Millilitres of each ink. Narrow parts are named in the table."))
+            (parts::chart(&chart, "Millilitres of each ink. Narrow parts are named in the table."))
             (parts::table("Millilitres of each ink, all pictures together", &header, &rows))
         },
     }
@@ -286,7 +288,7 @@ fn ink_row(document: &wire::Document, name: &str) -> Vec<Markup> {
         .collect();
     let colour = inks.iter().flatten().find_map(|ink| ink.srgb.as_deref());
     let mut row = vec![html! {
-        @if let Some(colour) = colour { span.swatch style={ "background:" (colour) } {} }
+        @if let Some(colour) = colour { (parts::swatch(colour)) }
         (name)
     }];
     row.extend(inks.iter().map(|ink| match ink {
@@ -330,7 +332,7 @@ fn saving_section(document: &wire::Document, answered: &[Answered<'_>]) -> Secti
         anchor: "saving".to_owned(),
         heading: "Saving by picture".to_owned(),
         remark: Some(format!("{first} against {last}.")),
-        body: html! { (parts::figure(&chart, &caption)) (savings_table(document)) },
+        body: html! { (parts::chart(&chart, &caption)) (savings_table(document)) },
     }
 }
 
@@ -364,7 +366,7 @@ fn load_section(answered: &[Answered<'_>]) -> Section {
              right end is the paper's limit.",
             picture_section::short_name(picture.name)
         );
-        parts::figure(&charts::load_histogram(&loads, &caption), &caption)
+        parts::chart(&charts::load_histogram(&loads, &caption), &caption)
     });
     Section {
         anchor: "load".to_owned(),

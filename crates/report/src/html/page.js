@@ -26,6 +26,17 @@ for (const table of document.querySelectorAll("table.sortable")) {
   });
 }
 for (const slide of document.querySelectorAll(".slide")) {
+  const copy = (set) => {
+    const proofs = slide.parentElement.querySelectorAll("[data-proof]");
+    const found = [...proofs].find((proof) => proof.dataset.proof === set);
+    const image = found.querySelector("img").cloneNode();
+    image.alt = "";
+    return image;
+  };
+  const over = document.createElement("div");
+  over.className = "over";
+  over.append(copy(slide.dataset.left));
+  slide.querySelector(".pair").append(copy(slide.dataset.right), over);
   const input = slide.querySelector("input");
   const move = () => slide.style.setProperty("--cut", input.value + "%");
   input.addEventListener("input", move);

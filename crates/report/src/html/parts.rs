@@ -37,7 +37,7 @@ pub(crate) fn facts(facts: &[Fact]) -> Markup {
 /// are figures. A click on a heading sorts by it, where there is script.
 pub(crate) fn table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
     html! {
-        div.scroll tabindex="0" role="region" aria-label=(caption) {
+        section.scroll tabindex="0" aria-label=(caption) {
             table.sortable {
                 caption { (caption) }
                 thead { tr { @for cell in header { th scope="col" { (cell) } } } }
@@ -53,6 +53,25 @@ fn row_of(cells: &[Markup]) -> Markup {
             @for (column, cell) in cells.iter().enumerate() {
                 @if column == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
             }
+        }
+    }
+}
+
+/// A disc in the colour of an ink.
+pub(crate) fn swatch(colour: &str) -> Markup {
+    html! {
+        svg.swatch viewBox="0 0 10 10" aria-hidden="true" {
+            circle cx="5" cy="5" r="4.5" fill=(colour) stroke="#20292e" stroke-width="0.6" {}
+        }
+    }
+}
+
+/// A chart with its caption, which scrolls by itself where it would be too small to read.
+pub(crate) fn chart(content: &Markup, caption: &str) -> Markup {
+    html! {
+        figure.chart {
+            section.scroll tabindex="0" aria-label=(caption) { (content) }
+            figcaption { (caption) }
         }
     }
 }

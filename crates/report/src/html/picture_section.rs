@@ -92,11 +92,8 @@ fn proofs(name: &str, evidence: &PictureEvidence) -> Markup {
     let name = short_name(name);
     html! {
         @if let [first, .., last] = &evidence.sets[..] {
-            div.slide hidden {
-                div.pair {
-                    (picture(&last.soft_proof, ""))
-                    div.over { (picture(&first.soft_proof, "")) }
-                }
+            div.slide hidden data-left=(first.ink_set) data-right=(last.ink_set) {
+                div.pair {}
                 label {
                     (first.ink_set) " on the left, " (last.ink_set) " on the right"
                     input type="range" min="0" max="100" value="50";
@@ -106,7 +103,9 @@ fn proofs(name: &str, evidence: &PictureEvidence) -> Markup {
         div.proofs {
             (shown(&evidence.intended, &format!("{name} as it is"), "The picture"))
             @for set in &evidence.sets {
-                (shown(&set.soft_proof, &format!("{name} as {} prints it", set.ink_set), &format!("On {}", set.ink_set)))
+                div data-proof=(set.ink_set) {
+                    (shown(&set.soft_proof, &format!("{name} as {} prints it", set.ink_set), &format!("On {}", set.ink_set)))
+                }
             }
             @for set in &evidence.sets {
                 (shown(&set.difference, &format!("Map of the differences between {name} and its print on {}", set.ink_set), &format!("Off by, on {}", set.ink_set)))

@@ -1,0 +1,99 @@
+// Checks pages that inkfathom has written: valid HTML, no violation that axe-core finds, nothing
+// fetched, nothing wider than a phone, readable and whole without script.
+//
+// Usage: node check_pages.mjs [--pictures FOLDER] PAGE …
+// With --pictures, screenshots at phone and desktop size and PDFs for A4 and Letter are left there,
+// to be looked at.
+
+import { readFile } from "node:fs/promises";
+import { basename, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+
+import { HtmlValidate } from "html-validate";
+import { chromium } from "playwright-core";
+
+const AXE = await readFile(new URL("node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
+const SIZES = { phone: { width: 390, height: 844 }, desktop: { width: 1366, height: 900 } };
+const MOST_BYTES = 10_000_000;
+
+const validator = new HtmlValidate({ extends: ["html-validate:standard", "html-validate:a11y"] });
+
+async function faultsOfSource(path) {
+  const source = await readFile(path, "utf8");
+  const report = await validator.validateString(source, path);
+  const messages = report.results.flatMap((result) => result.messages);
+  const faults = messages.map(({ line, column, ruleId, message }) =>
+    `line ${line}, column ${column}: ${message} (${ruleId})`);
+  if (source.length > MOST_BYTES) faults.push(`${source.length} bytes, more than ${MOST_BYTES}`);
+  return faults;
+}
+
+async function faultsAtSize(browser, path, [name, viewport], script, pictures) {
+  // The page's own policy forbids foreign script, so the checker steps around it.
+  const context = await browser.newContext({ viewport, javaScriptEnabled: script, bypassCSP: true });
+  const page = await context.newPage();
+  const faults = [];
+  page.on("request", (request) => {
+    if (!/^(file|data|blob):/.test(request.url())) faults.push(`fetches ${request.url()}`);
+  });
+  page.on("pageerror", (error) => faults.push(`script: ${error.message}`));
+  await page.goto(pathToFileURL(resolve(path)).href);
+  if (script) {
+    await page.evaluate(AXE);
+    const { violations } = await page.evaluate(() => window.axe.run());
+    for (const { id, help, nodes } of violations) {
+      faults.push(`axe ${id}: ${help}, ${nodes.length} times, first ${nodes[0].html.slice(0, 200)}`);
+    }
+    const width = await page.evaluate(() => document.documentElement.scrollWidth);
+    if (width > viewport.width) faults.push(`${width} pixels wide`);
+    if (pictures) await leavePictures(page, join(pictures, basename(path)), name);
+  }
+  await context.close();
+  return faults.map((fault) => `${name}: ${fault}`);
+}
+
+async function leavePictures(page, stem, name) {
+  await page.screenshot({ path: `${stem}-${name}.png`, fullPage: true });
+  if (name !== "desktop") return;
+  for (const format of ["A4", "Letter"]) {
+    await page.pdf({ path: `${stem}-${format}.pdf`, format, printBackground: true });
+  }
+}
+
+async function textOf(browser, path, script) {
+  const context = await browser.newContext({ javaScriptEnabled: script });
+  const page = await context.newPage();
+  await page.goto(pathToFileURL(resolve(path)).href);
+  const text = await page.locator("main").innerText();
+  const figures = await page.locator("main figure").count();
+  await context.close();
+  return { text, figures };
+}
+
+async function faultsWithoutScript(browser, path) {
+  const [plain, scripted] = [await textOf(browser, path, false), await textOf(browser, path, true)];
+  const lines = new Set(scripted.text.split("\n").map((line) => line.trim()));
+  // The slider is the one thing that script adds.
+  const missing = plain.text.split("\n").filter((line) => !lines.has(line.trim()));
+  const faults = missing.map((line) => `script hides "${line}"`);
+  if (plain.figures !== scripted.figures) faults.push("script changes the number of figures");
+  if (plain.text.length < 500) faults.push("hardly any text without script");
+  return faults;
+}
+
+const words = process.argv.slice(2);
+const pictures = words[0] === "--pictures" ? words.splice(0, 2)[1] : null;
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
+let failed = false;
+for (const path of words) {
+  const faults = await faultsOfSource(path);
+  for (const size of Object.entries(SIZES)) {
+    faults.push(...await faultsAtSize(browser, path, size, true, pictures));
+  }
+  faults.push(...await faultsWithoutScript(browser, path));
+  for (const fault of faults) console.error(`${path}: ${fault}`);
+  console.log(`${path}: ${faults.length === 0 ? "valid, accessible, fetches nothing" : `${faults.length} faults`}`);
+  failed ||= faults.length > 0;
+}
+await browser.close();
+process.exit(failed || words.length === 0 ? 1 : 0);
