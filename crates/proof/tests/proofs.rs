@@ -1,0 +1,160 @@
+//! Proofs on a built-in set: what holds for every picture.
+
+use std::sync::{Arc, LazyLock};
+
+use census::Preview;
+use colour::{ColourModel, Lab, delta_e_00};
+use inkfathom_proof::{
+    DifferenceStatistics, Fineness, Holding, PreviewColours, PreviewProof, ProofPress, Thresholds,
+    Verdict, Viewing, WantedColour, maps,
+};
+use inkset::builtin;
+use separation::{Rendering, Separating, Separation, SeparationInputs};
+
+static FIVE: LazyLock<Separation> = LazyLock::new(|| {
+    let set = builtin("five").and_then(|set| set.parse().ok()).expect("a built-in set").set;
+    let inputs = SeparationInputs::defaults(&set).expect("a substrate and a print mode");
+    inputs.build().expect("a separation")
+});
+
+/// Black-point compensation of a source whose black is perfect.
+fn compensated() -> ProofPress<'static> {
+    let source_black = Lab { l: 0.0, a: 0.0, b: 0.0 };
+    let darkest = FIVE.darkest_neutral();
+    ProofPress::new(&*FIVE, Rendering::BlackPointCompensated { source_black, darkest })
+}
+
+fn relative() -> ProofPress<'static> {
+    ProofPress::new(&*FIVE, Rendering::Relative)
+}
+
+fn wanted(colour: Lab) -> WantedColour {
+    WantedColour { intended: colour, rendered_from: colour }
+}
+
+/// A smooth picture that passes through much of the encoding: hue across, lightness down.
+fn rainbow() -> Preview {
+    let (width, height) = (160_u32, 90_u32);
+    let sample = |phase: f64, across: f64, down: f64| {
+        let wave = 0.5 + 0.5 * (std::f64::consts::TAU * (across + phase)).cos();
+        let mixed = 0.35 + 0.65 * wave;
+        (65_535.0 * mixed * down).round() as u16
+    };
+    let pixel = |place: u32| {
+        let across = f64::from(place % width) / f64::from(width);
+        let down = 1.0 - f64::from(place / width) / f64::from(height);
+        [0.0, 1.0 / 3.0, 2.0 / 3.0].map(|phase| sample(phase, across, down))
+    };
+    let samples = (0..width * height).flat_map(pixel).collect();
+    Preview { width, height, model: ColourModel::Rgb, samples }
+}
+
+/// Stands for a profile: a plain gamma of 2 with primaries on the axes of CIELAB. What matters
+/// here is only that it is smooth.
+fn to_lab(encoded: &[f64]) -> Vec<WantedColour> {
+    let lab = |pixel: &[f64]| {
+        let [r, g, b] = [0, 1, 2].map(|place| pixel[place]);
+        let l = 100.0 * (0.3 * r + 0.6 * g + 0.1 * b);
+        Lab { l, a: 60.0 * (r - g), b: 60.0 * (0.5 * (r + g) - b) }
+    };
+    encoded.chunks_exact(3).map(|pixel| wanted(lab(pixel))).collect()
+}
+
+fn prove(fineness: Fineness, press: &ProofPress<'_>) -> PreviewProof {
+    let colours = Arc::new(PreviewColours::of(&rainbow(), fineness));
+    let wanted = to_lab(&colours.encoded());
+    PreviewProof::new(colours, &wanted, press, Viewing::default())
+}
+
+#[test]
+fn white_is_printed_as_white_with_no_ink() {
+    for press in [relative(), compensated()] {
+        let proved = press.prove(&wanted(Lab::WHITE));
+        assert!(delta_e_00(proved.printed, Lab::WHITE) < 1e-9);
+        assert!(proved.separated.coverages.iter().all(|coverage| coverage.to_fraction() == 0.0));
+    }
+}
+
+#[test]
+fn a_printable_colour_is_held_and_a_violet_light_is_lost() {
+    let verdict = |colour: Lab| {
+        let press = relative();
+        let colours = [(press.prove(&wanted(colour)), 10)];
+        Verdict::of(&press, &colours, 0, Thresholds::default())
+    };
+    let gray = verdict(Lab { l: 60.0, a: 2.0, b: 5.0 });
+    assert_eq!((gray.holding, gray.loss), (Holding::Holds, 0.0));
+    let light = verdict(Lab { l: 40.0, a: 70.0, b: -100.0 });
+    assert_eq!(light.holding, Holding::Loses);
+    assert_eq!(light.lost.len(), 1);
+    assert!(light.against_intended.max >= 5.0, "{light:?}");
+}
+
+#[test]
+fn unprinted_paper_takes_part_in_the_area_and_holds() {
+    let press = relative();
+    let colours = [(press.prove(&wanted(Lab { l: 40.0, a: 70.0, b: -100.0 })), 1)];
+    let verdict = Verdict::of(&press, &colours, 99, Thresholds::default());
+    assert_eq!(verdict.out_of_gamut.to_fraction(), 0.01);
+    assert_eq!(verdict.holding, Holding::Holds);
+}
+
+/// What the documentation of `Fineness::Lattice` states.
+const LATTICE_MEAN: f64 = 0.1;
+
+#[test]
+fn proofs_on_a_lattice_come_near_exact_ones() {
+    let press = compensated();
+    let printed = |fineness| prove(fineness, &press).pixels(|pixel| pixel.printed);
+    let (exact, lattice) = (printed(Fineness::Exact), printed(Fineness::Lattice));
+    let apart: Vec<(f64, u64)> =
+        exact.iter().zip(&lattice).map(|(one, other)| (delta_e_00(*one, *other), 1)).collect();
+    let statistics = DifferenceStatistics::of(&apart);
+    println!("lattice against exact: {statistics:?}");
+    assert!(statistics.mean < LATTICE_MEAN, "{statistics:?}");
+}
+
+#[test]
+fn any_number_of_threads_gives_the_same_proof() {
+    let with = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| {
+            let proof = prove(Fineness::Lattice, &compensated());
+            (
+                proof.soft_proof(),
+                maps::difference_map(&proof),
+                maps::load_map(&proof, FIVE.limits()),
+            )
+        })
+    };
+    assert_eq!(with(1), with(3));
+}
+
+#[test]
+fn loads_on_a_map_are_those_of_the_channels() {
+    let proof = prove(Fineness::Exact, &compensated());
+    let map = maps::load_map(&proof, FIVE.limits());
+    let limit = FIVE.limits().load().to_millilitres_per_square_metre();
+    let shares = proof.pixels(|pixel| {
+        let each = pixel.coverages.iter().zip(Separating::limits(&*FIVE).lay_down());
+        each.map(|(c, l)| c.to_fraction() * l.to_millilitres_per_square_metre()).sum::<f64>()
+            / limit
+    });
+    for (share, pixel) in shares.iter().zip(&map.pixels) {
+        assert!(*share <= 1.0 + 1e-6, "{share} of the limit");
+        if *share < 0.99 {
+            assert_eq!(*pixel, maps::LOAD_SCALE.colour(*share));
+        }
+    }
+}
+
+#[test]
+fn a_tinted_separation_of_nothing_is_paper_and_of_all_is_the_solid() {
+    let model = FIVE.model();
+    let viewing = Viewing::default();
+    for channel in [0, 1, 2] {
+        assert!(delta_e_00(maps::tint(model, channel, 0.0, viewing), Lab::WHITE) < 1e-6);
+        let solid = model.lab(model.solid(channel));
+        assert!(delta_e_00(maps::tint(model, channel, 1.0, viewing), solid) < 0.05);
+    }
+}
