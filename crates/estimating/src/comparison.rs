@@ -81,7 +81,7 @@ impl Comparison {
         let saving = Saving {
             ink_set: self.ink_sets[smallest].clone(),
             against: self.ink_sets[largest].clone(),
-            percent: saving_percent(total(smallest), total(largest)),
+            percent: total(smallest).percent_below(total(largest)),
         };
         Some((rest.len(), saving)).filter(|_| smallest != largest)
     }
@@ -93,7 +93,7 @@ impl Comparison {
             .map(|(one, other)| Saving {
                 ink_set: self.ink_sets[one].clone(),
                 against: self.ink_sets[other].clone(),
-                percent: saving_percent(totals[one], totals[other]),
+                percent: totals[one].percent_below(totals[other]),
             })
             .collect()
     }
@@ -103,9 +103,4 @@ fn judged(estimate: &Estimate) -> Option<JudgedSet<'_>> {
     let verdict = estimate.verdict.as_ref()?;
     let inks = estimate.idle.iter().filter(|idle| !**idle).count();
     Some(JudgedSet { name: &estimate.ink_set, inks, verdict })
-}
-
-fn saving_percent(takes: Volume, against: Volume) -> Option<f64> {
-    let reference = against.to_millilitres();
-    (reference > 0.0).then(|| 100.0 * (1.0 - takes.to_millilitres() / reference))
 }

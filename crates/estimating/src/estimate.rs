@@ -9,9 +9,10 @@ use rayon::prelude::*;
 use separation::{Rendering, Separated};
 use units::{Area, Load, Share, TotalAreaCoverage};
 
+use crate::policy_effect::with_policy_effect;
 use crate::{
-    Assumption, CountedPicture, EstimatingError, Identities, Job, PreparedSet, PrintSize,
-    RenderingChoice,
+    Assumption, CountedPicture, EstimatingError, Identities, Job, PolicyEffect, PreparedSet,
+    PrintSize, RenderingChoice,
 };
 
 /// The ink that one picture takes on one ink set. An estimate is not a measurement.
@@ -58,6 +59,8 @@ pub struct Estimate {
     /// The colour of each channel's solid on the substrate, media-relative; `None` where an output
     /// profile predicts colours and no single inks.
     pub ink_colours: Vec<Option<Lab>>,
+    /// What the ink policy saved and cost, where it is not the set's own.
+    pub policy_effect: Option<PolicyEffect>,
     /// What it rests on.
     pub assumptions: Vec<Assumption>,
 }
@@ -74,7 +77,8 @@ pub fn estimate(
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
     let separated = separated(picture, prepared, job.rendering)?;
-    estimate_of(picture, prepared, job, separated.iter())
+    let estimate = estimate_of(picture, prepared, job, separated.iter())?;
+    with_policy_effect(estimate, picture, prepared, job)
 }
 
 /// The estimate for colours that are separated already, in the census's order.
@@ -112,6 +116,7 @@ pub(crate) fn estimate_of<'a>(
         load_histogram: None,
         against_sets: Vec::new(),
         ink_colours: ink_colours(prepared, job.rendering),
+        policy_effect: None,
         assumptions: assumptions(picture, prepared, job, &size),
     })
 }

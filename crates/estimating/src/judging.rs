@@ -7,6 +7,7 @@ use proof::{
 use rayon::prelude::*;
 
 use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of, intent, rendering};
+use crate::policy_effect::with_policy_effect;
 use crate::proving::{preview_colours, prove_preview};
 use crate::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
@@ -40,7 +41,7 @@ pub fn estimates_with_verdicts(
         estimate.load_histogram = Some(LoadHistogram::of(&colours, unprinted, limits));
         estimate.verdict = Some(verdict);
         estimate.against_sets = against_sets(&colours, unprinted, &printed, prepared);
-        estimates.push(estimate);
+        estimates.push(with_policy_effect(estimate, picture, set, job)?);
         printed.push(colours.iter().map(|(colour, _)| colour.printed).collect());
     }
     Ok(estimates)
@@ -102,7 +103,7 @@ impl<'set> PictureProof<'set> {
     }
 
     /// Proves the colours of the census, in its order, each with its pixels.
-    fn prove_census(
+    pub(crate) fn prove_census(
         &self,
         picture: &CountedPicture,
     ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {

@@ -14,6 +14,8 @@ pub struct PreparedSet {
     policy: InkPolicy,
     separation: SetSeparation,
     identities: Identities,
+    /// The set with its own black replacement, where the policy is another one.
+    usual: Option<Box<PreparedSet>>,
 }
 
 /// What a set is prepared for. Without names, its first substrate and print mode are used.
@@ -64,6 +66,12 @@ impl PreparedSet {
         preparation: Preparation<'_>,
         cache: &dyn SeparationCache,
     ) -> Result<Self, EstimatingError> {
+        let usual = (preparation.policy != InkPolicy::OfSet)
+            .then(|| {
+                let own = Preparation { policy: InkPolicy::OfSet, ..preparation };
+                Self::new(parsed.clone(), own, cache).map(Box::new)
+            })
+            .transpose()?;
         let ParsedInkSet { set, notices } = parsed;
         let notices = notices.iter().map(ToString::to_string).collect();
         let substrate = set.substrate(preparation.substrate)?.clone();
@@ -73,7 +81,7 @@ impl PreparedSet {
             SeparationInputs { set: &set, substrate: &substrate, mode: &print_mode, policy };
         let (separation, identities) =
             SetSeparation::new(&inputs, preparation.output_profile, cache)?;
-        Ok(Self { set, notices, substrate, print_mode, policy, separation, identities })
+        Ok(Self { set, notices, substrate, print_mode, policy, separation, identities, usual })
     }
 
     /// The ink set.
@@ -104,6 +112,12 @@ impl PreparedSet {
     #[must_use]
     pub const fn policy(&self) -> InkPolicy {
         self.policy
+    }
+
+    /// The set prepared with its own black replacement, where the policy is another one.
+    #[must_use]
+    pub fn usual(&self) -> Option<&Self> {
+        self.usual.as_deref()
     }
 
     /// The separation as a rendering uses it: an output profile has a table for perceptual

@@ -1,6 +1,8 @@
 use comfy_table::Table;
 
-use crate::estimate_table::{millilitres, plain_table, printed_size, push_line, range};
+use crate::estimate_table::{
+    millilitres, plain_table, printed_size, push_line, push_policy_effect, range,
+};
 use crate::{verdict_lines, wire};
 
 /// A table for each answered file with a column for each ink set, then all files together.
@@ -14,6 +16,9 @@ pub(crate) fn tables(document: &wire::Document, ink_sets: &[String]) -> String {
             push_line(&mut text, &format!("{}, {size}", file.file));
             push_line(&mut text, &picture_table(estimates, ink_sets).to_string());
             push_savings(&mut text, savings);
+            for estimate in estimates {
+                push_policy_effect(&mut text, estimate);
+            }
             verdict_lines::push(&mut text, estimates, choice.as_ref());
             push_common_assumptions(&mut text, estimates);
             text.push('\n');

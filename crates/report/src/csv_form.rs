@@ -40,6 +40,11 @@ struct Row<'document> {
     load_step_ml_per_m2: Option<f64>,
     load_histogram: String,
     differs_from_sets: String,
+    usual_ml: Option<f64>,
+    saved_percent: Option<f64>,
+    policy_delta_e_00_mean: Option<f64>,
+    policy_delta_e_00_p95: Option<f64>,
+    policy_delta_e_00_max: Option<f64>,
     verdict: &'document str,
     choice: &'document str,
     error: &'document str,
@@ -98,6 +103,7 @@ fn rows_of<'document>(
             ..row()
         })
         .collect();
+    let effect = estimate.policy_effect.as_ref();
     rows.push(Row {
         channel: "total",
         ml: Some(estimate.total_ml),
@@ -107,6 +113,11 @@ fn rows_of<'document>(
         load_step_ml_per_m2: estimate.load_histogram.as_ref().map(|loads| loads.step_ml_per_m2),
         load_histogram: estimate.load_histogram.as_ref().map_or_else(String::new, shares),
         differs_from_sets: differences(&estimate.against_sets),
+        usual_ml: effect.map(|effect| effect.usual_total_ml),
+        saved_percent: effect.and_then(|effect| effect.saved_percent),
+        policy_delta_e_00_mean: effect.map(|effect| effect.delta_e_00.mean),
+        policy_delta_e_00_p95: effect.map(|effect| effect.delta_e_00.p95),
+        policy_delta_e_00_max: effect.map(|effect| effect.delta_e_00.max),
         ..estimate.verdict.as_ref().map_or_else(row, |verdict| judged(verdict, row()))
     });
     rows

@@ -13,6 +13,7 @@ pub(crate) fn tables(document: &wire::Document) -> String {
                 push_line(&mut text, &heading(&file.file, estimate));
                 push_line(&mut text, &channel_table(estimate).to_string());
                 push_line(&mut text, &limits_line(estimate));
+                push_policy_effect(&mut text, estimate);
                 push_assumptions(&mut text, estimate);
                 text.push('\n');
             }
@@ -88,6 +89,28 @@ fn limits_line(estimate: &wire::Estimate) -> String {
         100.0 * estimate.highest_total_area_coverage,
         100.0 * estimate.limited_share
     )
+}
+
+/// What an ink policy saved and cost, where it is not the set's own.
+pub(crate) fn push_policy_effect(text: &mut String, estimate: &wire::Estimate) {
+    let Some(effect) = &estimate.policy_effect else { return };
+    let saved = effect.saved_percent.map_or_else(
+        || "no ink to save".to_owned(),
+        |percent| {
+            let direction = if percent < 0.0 { "more" } else { "less" };
+            format!("{:.1} % {direction} ink", percent.abs())
+        },
+    );
+    let wire::Differences { mean, p95, max } = effect.delta_e_00;
+    push_line(
+        text,
+        &format!(
+            "on {} against its own black replacement ({} ml): {saved}; colours differ from its \
+             print by ΔE00 {mean:.2} (p95 {p95:.2}, max {max:.2})",
+            estimate.ink_set,
+            millilitres(effect.usual_total_ml),
+        ),
+    );
 }
 
 /// The assumptions of an estimate, one a line, warnings marked.

@@ -1,5 +1,5 @@
 use dosing::VolumeRange;
-use estimating::{Assumption, Comparison, Estimate, Saving, Weight};
+use estimating::{Assumption, Comparison, Estimate, PolicyEffect, Saving, Weight};
 use proof::{Holding, to_srgb};
 use units::Volume;
 
@@ -90,12 +90,21 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
             .map(|verdict| from_verdicts::verdict(verdict, &estimate.ink_set)),
         load_histogram: estimate.load_histogram.as_ref().map(from_verdicts::load_histogram),
         against_sets: estimate.against_sets.iter().map(from_verdicts::set_difference).collect(),
+        policy_effect: estimate.policy_effect.as_ref().map(policy_effect),
         ids: wire::Ids {
             model: estimate.identities.model.to_owned(),
             separation: estimate.identities.separation.clone(),
             calibration: estimate.identities.calibration.to_owned(),
         },
         assumptions: estimate.assumptions.iter().map(assumption).collect(),
+    }
+}
+
+fn policy_effect(effect: &PolicyEffect) -> wire::PolicyEffect {
+    wire::PolicyEffect {
+        usual_total_ml: effect.usual.to_millilitres(),
+        saved_percent: effect.saved_percent,
+        delta_e_00: from_verdicts::differences(effect.colour_cost),
     }
 }
 

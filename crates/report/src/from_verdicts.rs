@@ -45,7 +45,7 @@ pub(crate) fn choice(comparison: &Comparison, picture: usize) -> Option<wire::Ch
     Some(wire::Choice { kind, ink_set: comparison.ink_sets[set].clone(), sentence })
 }
 
-fn differences(of: DifferenceStatistics) -> wire::Differences {
+pub(crate) fn differences(of: DifferenceStatistics) -> wire::Differences {
     let DifferenceStatistics { mean, p95, max } = of;
     wire::Differences { mean, p95, max }
 }

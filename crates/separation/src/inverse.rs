@@ -19,8 +19,9 @@ pub(crate) struct Goal {
     /// Weight of the distance from what is preferred, in ΔE00² per amount². With about 1 the
     /// preference moves the colour by about 0.01: a unit of amount moves it by 60 to 100.
     pub(crate) stiffness: Recipe,
-    /// ΔE00 from the colour that costs nothing.
-    pub(crate) tolerance: f64,
+    /// ΔE00 from the colour that costs nothing, with a steep edge beyond; `None` holds the colour
+    /// as it is.
+    pub(crate) tolerance: Option<f64>,
     /// ΔE00 per ml/m² of ink.
     pub(crate) ink_weight: f64,
 }
@@ -126,6 +127,11 @@ impl<'model> Inverse<'model> {
     /// How far a recipe is from a goal, as the sum of squares that solving minimises.
     pub(crate) fn cost(&self, goal: &Goal, recipe: &Recipe, workspace: &mut Workspace) -> f64 {
         self.linearise(goal, &ColourResidual::new(goal.colour), recipe, workspace).cost
+    }
+
+    /// The colour that a recipe prints.
+    pub(crate) fn colour(&self, recipe: &Recipe, workspace: &mut Workspace) -> Lab {
+        self.print(recipe, workspace).colour
     }
 
     fn solve(&self, goal: &Goal, start: Recipe, workspace: &mut Workspace) -> Answer {
@@ -242,10 +248,10 @@ impl<'model> Inverse<'model> {
 
 /// Lets colour differences up to a tolerance cost nothing, and steeply more what exceeds it: each
 /// element is scaled by (length − tolerance) / length.
-fn tolerant(elements: [Dual; ELEMENTS], tolerance: f64) -> [Dual; ELEMENTS] {
-    if tolerance == 0.0 {
+fn tolerant(elements: [Dual; ELEMENTS], tolerance: Option<f64>) -> [Dual; ELEMENTS] {
+    let Some(tolerance) = tolerance else {
         return elements;
-    }
+    };
     let [l, a, b, hue] = elements;
     let length = (l * l + a * a + b * b).sqrt();
     if length.value <= tolerance {
@@ -255,7 +261,8 @@ fn tolerant(elements: [Dual; ELEMENTS], tolerance: f64) -> [Dual; ELEMENTS] {
     [l, a, b, hue].map(|element| element * excess * TOLERANCE_EDGE)
 }
 
-/// Steepness beyond a tolerance: the pull of ink oversteps it by a few hundredths of ΔE00.
+/// Steepness beyond a tolerance. Our choice: at 6 the pull of ink overstepped it by ΔE00 0.2, at 20 by
+/// a few hundredths.
 const TOLERANCE_EDGE: f64 = 6.0;
 
 /// A printed recipe with its slopes over each unknown.

@@ -5,7 +5,7 @@ use print_model::PrintModel;
 use crate::inverse::Goal;
 use crate::recipe::Recipe;
 use crate::tone_ramp::AS_STATED_REACH;
-use crate::{InkPolicy, MAX_CHANNELS};
+use crate::{ColourTolerance, InkPolicy, MAX_CHANNELS};
 
 /// Turns an ink policy into the goal of each colour.
 #[derive(Clone, Debug)]
@@ -15,6 +15,12 @@ pub(crate) struct Policy {
     black_replacement: f64,
     black_start: f64,
     black_curve: f64,
+}
+
+/// What is printed for a colour without looking for the least ink.
+pub(crate) struct Usual {
+    pub(crate) recipe: Recipe,
+    pub(crate) colour: Lab,
 }
 
 /// What a family is for.
@@ -52,8 +58,11 @@ const MOST_BLACK: f64 = 4.0;
 /// beyond that would show as grain. Ink pulls by up to 200 a unit, so these move by 0.01.
 const BLACK_UNDER_LEAST_INK: f64 = 1e4;
 const REACH_UNDER_LEAST_INK: f64 = 1e4;
+/// Share of a tolerance that lattice nodes may spend. Our choice: the rest covers the
+/// interpolation between them, which is off by 0.3 to 0.6 for one printable colour in twenty.
+const AT_NODES: f64 = 0.65;
 /// ΔE00 per ml/m² inside the tolerance: any positive weight leads to its edge.
-const INK_WEIGHT: f64 = 1.0;
+const INK_WEIGHT: f64 = 0.3;
 /// Black carries a toned monochrome print as far as it can: more would darken the tone.
 const MONOCHROME_BLACK: f64 = 2.0;
 
@@ -66,9 +75,9 @@ const PROCESS_FAMILIES: [&str; 3] = ["cyan", "magenta", "yellow"];
 impl Policy {
     pub(crate) fn new(model: &PrintModel, settings: &BuiltSeparation, policy: InkPolicy) -> Self {
         let black_replacement = match policy {
-            InkPolicy::OfSet => settings.black_replacement.to_fraction(),
+            InkPolicy::OfSet | InkPolicy::LeastInk(_) => settings.black_replacement.to_fraction(),
             InkPolicy::BlackReplacement(share) => share.to_fraction(),
-            InkPolicy::LeastInk(_) | InkPolicy::Monochrome(_) => 1.0,
+            InkPolicy::Monochrome(_) => 1.0,
         };
         Self {
             roles: roles(model),
@@ -90,20 +99,40 @@ impl Policy {
     }
 
     /// The mixture that the policy wants, knowing the least and the most black.
-    ///
-    /// The least ink is sought at the most black that the set's own start and curve allow: an
-    /// earlier start would save more, and show its dots.
     pub(crate) fn wanted(&self, colour: Lab, least: f64, most: f64) -> Goal {
-        let replaced = self.black_replacement * self.black_rise(colour.l);
-        let black = least + replaced * (most - least).max(0.0);
-        let InkPolicy::LeastInk(tolerance) = self.policy else {
-            return self.goal(colour, black, BLACK);
-        };
-        let mut goal = self.goal(colour, black, BLACK_UNDER_LEAST_INK);
-        goal.stiffness[self.roles.len()..].fill(REACH_UNDER_LEAST_INK);
-        goal.tolerance = tolerance.to_delta_e_00();
+        self.goal(colour, self.black(self.black_replacement, colour.l, [least, most]), BLACK)
+    }
+
+    /// The mixture that takes the least ink within the tolerance around the usual print.
+    ///
+    /// It has the most black that the set's own start and curve allow, and light inks as usual:
+    /// an earlier start or fewer light inks would save more, and show as grain.
+    pub(crate) fn least_ink(&self, usual: &Usual, lightness: f64, extremes: [f64; 2]) -> Goal {
+        let black = self.black(1.0, lightness, extremes);
+        let mut goal = self.goal(usual.colour, black, BLACK_UNDER_LEAST_INK);
+        let families = self.roles.len();
+        goal.preferred[families..].copy_from_slice(&usual.recipe[families..]);
+        goal.stiffness[families..].fill(REACH_UNDER_LEAST_INK);
+        goal.tolerance = self.tolerance().map(|tolerance| AT_NODES * tolerance.to_delta_e_00());
         goal.ink_weight = INK_WEIGHT;
         goal
+    }
+
+    /// Black for a share of what is possible, between the least and the most.
+    fn black(&self, replacement: f64, lightness: f64, [least, most]: [f64; 2]) -> f64 {
+        least + replacement * self.black_rise(lightness) * (most - least).max(0.0)
+    }
+
+    const fn tolerance(&self) -> Option<ColourTolerance> {
+        match self.policy {
+            InkPolicy::LeastInk(tolerance) => Some(tolerance),
+            InkPolicy::OfSet | InkPolicy::BlackReplacement(_) | InkPolicy::Monochrome(_) => None,
+        }
+    }
+
+    /// Whether the least ink is wanted.
+    pub(crate) const fn is_least_ink(&self) -> bool {
+        self.tolerance().is_some()
     }
 
     /// The mixture of a monochrome print.
@@ -151,7 +180,7 @@ impl Policy {
                 Role::Extended { hue, sector } => extended_stiffness(colour, hue, sector),
             };
         }
-        Goal { colour, preferred, stiffness, tolerance: 0.0, ink_weight: 0.0 }
+        Goal { colour, preferred, stiffness, tolerance: None, ink_weight: 0.0 }
     }
 }
 

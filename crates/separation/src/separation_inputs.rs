@@ -33,7 +33,7 @@ pub struct SeparationInputs<'set> {
 pub struct SeparationKey([u8; 32]);
 
 /// Raised whenever the same inputs give another separation.
-const REVISION: u32 = 2;
+const REVISION: u32 = 3;
 
 impl<'set> SeparationInputs<'set> {
     /// The separation of a set's first substrate and print mode by the set's own policy.

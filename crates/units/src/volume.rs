@@ -18,6 +18,13 @@ impl Volume {
     pub fn scaled(self, factor: f64) -> Self {
         Self((self.0 * factor).max(0.0))
     }
+
+    /// Percent that this volume is below another, negative where it is above; `None` where the
+    /// other is nothing.
+    #[must_use]
+    pub fn percent_below(self, other: Self) -> Option<f64> {
+        (other.0 > 0.0).then(|| 100.0 * (1.0 - self.0 / other.0))
+    }
 }
 
 impl Mul<Area> for LayDown {

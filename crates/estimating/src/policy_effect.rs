@@ -1,0 +1,64 @@
+use colour::delta_e_00;
+use proof::{DifferenceStatistics, ProvedColour};
+use units::Volume;
+
+use crate::estimate::estimate_of;
+use crate::judging::PictureProof;
+use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
+
+/// What an ink policy saves against the set's own black replacement, and what colour it costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PolicyEffect {
+    /// Ink of all copies by the set's own black replacement.
+    pub usual: Volume,
+    /// Percent that the policy takes less than that; negative when it takes more. `None` when
+    /// the usual way takes no ink at all.
+    pub saved_percent: Option<f64>,
+    /// ΔE00 between what the set's own black replacement prints and what the policy prints.
+    pub colour_cost: DifferenceStatistics,
+}
+
+/// Adds the effect of the policy to an estimate where the set was prepared with another one than
+/// its own.
+pub(crate) fn with_policy_effect(
+    estimate: Estimate,
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+) -> Result<Estimate, EstimatingError> {
+    let Some(usual) = prepared.usual() else {
+        return Ok(estimate);
+    };
+    let usual_colours = proved(picture, usual, job)?;
+    let separated = usual_colours.iter().map(|(colour, _)| &colour.separated);
+    let usual_total = estimate_of(picture, usual, job, separated)?.dose.total.expected;
+    let effect = PolicyEffect {
+        usual: usual_total,
+        saved_percent: estimate.dose.total.expected.percent_below(usual_total),
+        colour_cost: differences(picture, &usual_colours, &proved(picture, prepared, job)?),
+    };
+    Ok(Estimate { policy_effect: Some(effect), ..estimate })
+}
+
+fn proved(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
+    PictureProof::new(picture, prepared, job.rendering)?.prove_census(picture)
+}
+
+/// Unprinted pixels are bare paper either way.
+fn differences(
+    picture: &CountedPicture,
+    usual: &[(ProvedColour, u64)],
+    chosen: &[(ProvedColour, u64)],
+) -> DifferenceStatistics {
+    let mut all: Vec<(f64, u64)> = usual
+        .iter()
+        .zip(chosen)
+        .map(|((usual, pixels), (chosen, _))| (delta_e_00(usual.printed, chosen.printed), *pixels))
+        .collect();
+    all.push((0.0, picture.census.unprinted()));
+    DifferenceStatistics::of(&all)
+}
