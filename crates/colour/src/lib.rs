@@ -15,6 +15,7 @@ mod difference;
 mod error;
 mod illuminant;
 mod lab;
+mod oklab;
 mod raster;
 mod spectrum;
 mod weights;
@@ -24,6 +25,7 @@ pub use difference::{delta_e_00, delta_e_ab};
 pub use error::ColourError;
 pub use illuminant::Illuminant;
 pub use lab::Lab;
+pub use oklab::Oklab;
 pub use raster::{
     Alpha, Band, BitDepth, ColourModel, Damage, Orientation, RasterFormat, RowSource, Samples,
 };

@@ -14,6 +14,8 @@ mod dual;
 mod error;
 mod family_split;
 mod family_tints;
+mod gamut_boundary;
+mod gamut_compression;
 mod graininess;
 mod ink_policy;
 mod inverse;
@@ -31,6 +33,8 @@ mod tone_ramp;
 
 pub use channel_coverages::{ChannelCoverages, MAX_CHANNELS};
 pub use error::SeparationError;
+pub use gamut_boundary::GamutBoundary;
+pub use gamut_compression::GamutCompression;
 pub use ink_policy::{ColourTolerance, InkPolicy, Toning};
 pub use limits::Limits;
 pub use rendering::Rendering;
