@@ -2,14 +2,15 @@ use std::num::NonZeroU32;
 
 use colour::{Illuminant, Lab};
 use dosing::{CoverageTally, Dose, dose};
-use icc::{RenderingIntent, SourceTransform};
+use icc::SourceTransform;
 use inkset::Provenance;
 use proof::{DifferenceStatistics, LoadHistogram, Verdict};
 use rayon::prelude::*;
-use separation::{Rendering, Separated};
+use separation::Separated;
 use units::{Area, Load, Share, TotalAreaCoverage};
 
 use crate::policy_effect::with_policy_effect;
+use crate::rendering::{intent, rendering};
 use crate::{
     Assumption, CountedPicture, EstimatingError, Identities, Job, PolicyEffect, PreparedSet,
     PrintSize, RenderingChoice,
@@ -176,39 +177,6 @@ fn tally<'a>(
     }
     tally.add_unprinted(picture.census.unprinted());
     tally
-}
-
-pub(crate) const fn intent(choice: RenderingChoice) -> RenderingIntent {
-    match choice {
-        RenderingChoice::Relative | RenderingChoice::RelativeUncompensated => {
-            RenderingIntent::RelativeColorimetric
-        }
-        RenderingChoice::Perceptual => RenderingIntent::Perceptual,
-        RenderingChoice::Absolute => RenderingIntent::AbsoluteColorimetric,
-    }
-}
-
-pub(crate) fn rendering(
-    choice: RenderingChoice,
-    transform: &SourceTransform,
-    prepared: &PreparedSet,
-) -> Result<Rendering, EstimatingError> {
-    let separation = prepared.separation_for(choice);
-    Ok(match choice {
-        RenderingChoice::RelativeUncompensated => Rendering::Relative,
-        RenderingChoice::Relative | RenderingChoice::Perceptual => {
-            match transform.black_point()? {
-                Some(source_black) => Rendering::BlackPointCompensated {
-                    source_black,
-                    darkest: separation.darkest_neutral(),
-                },
-                None => Rendering::Relative,
-            }
-        }
-        RenderingChoice::Absolute => {
-            Rendering::Absolute { paper: separation.paper_xyz(), diffuser: Illuminant::D50.white() }
-        }
-    })
 }
 
 /// The paper's ICC-absolute colour, for counting transparent pictures under

@@ -24,7 +24,8 @@ pub enum RenderingChoice {
     Relative,
     /// Media-relative without compensation: shadows darker than the set's black are clipped.
     RelativeUncompensated,
-    /// The profile's perceptual table where it has one, with black-point compensation.
+    /// The profile's perceptual table where it has one, with black-point compensation and the
+    /// source's gamut pressed smoothly into the set's.
     Perceptual,
     /// As measured: the source's white is printed as a tint of the paper.
     Absolute,
@@ -37,7 +38,9 @@ impl RenderingChoice {
         match self {
             Self::Relative => "relative colorimetric with black-point compensation",
             Self::RelativeUncompensated => "relative colorimetric without black-point compensation",
-            Self::Perceptual => "perceptual with black-point compensation",
+            Self::Perceptual => {
+                "perceptual, with black-point compensation and smooth gamut compression"
+            }
             Self::Absolute => "absolute colorimetric",
         }
     }

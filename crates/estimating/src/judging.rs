@@ -6,9 +6,10 @@ use proof::{
 };
 use rayon::prelude::*;
 
-use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of, intent, rendering};
+use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of};
 use crate::policy_effect::with_policy_effect;
 use crate::proving::{preview_colours, prove_preview};
+use crate::rendering::{intent, rendering};
 use crate::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
 };

@@ -27,6 +27,7 @@ mod prepared_set;
 mod print_size;
 mod profile_separation;
 mod proving;
+mod rendering;
 mod sample_diffusion;
 mod separated_picture;
 mod set_separation;

@@ -1,6 +1,9 @@
+use std::sync::OnceLock;
+
+use colour::{Lab, delta_e_00};
 use dosing::PriorWidths;
 use inkset::{InkSet, ParsedInkSet, PrintMode, Substrate};
-use separation::{InkPolicy, Separating, Separation, SeparationInputs};
+use separation::{GamutBoundary, InkPolicy, Separating, Separation, SeparationInputs};
 
 use crate::set_separation::SetSeparation;
 use crate::{Assumption, EstimatingError, Identities, RenderingChoice};
@@ -16,6 +19,8 @@ pub struct PreparedSet {
     identities: Identities,
     /// The set with its own black replacement, where the policy is another one.
     usual: Option<Box<PreparedSet>>,
+    /// Found when perceptual rendering first asks for it.
+    gamut: OnceLock<GamutBoundary>,
 }
 
 /// What a set is prepared for. Without names, its first substrate and print mode are used.
@@ -53,6 +58,10 @@ impl SeparationCache for NoCache {
     fn store(&self, _key: &str, _bytes: &[u8]) {}
 }
 
+/// ΔE00 up to which a colour counts as printable: above what the lattice leaves, below what is
+/// seen side by side (our choice).
+const PRINTABLE: f64 = 1.0;
+
 impl PreparedSet {
     /// Takes the separation from the cache or builds it, or reads the set's output profile.
     ///
@@ -81,7 +90,17 @@ impl PreparedSet {
             SeparationInputs { set: &set, substrate: &substrate, mode: &print_mode, policy };
         let (separation, identities) =
             SetSeparation::new(&inputs, preparation.output_profile, cache)?;
-        Ok(Self { set, notices, substrate, print_mode, policy, separation, identities, usual })
+        Ok(Self {
+            set,
+            notices,
+            substrate,
+            print_mode,
+            policy,
+            separation,
+            identities,
+            usual,
+            gamut: OnceLock::new(),
+        })
     }
 
     /// The ink set.
@@ -146,6 +165,15 @@ impl PreparedSet {
     /// What a report must say of the separation.
     pub(crate) fn separation_assumptions(&self) -> Vec<Assumption> {
         self.separation.assumptions(self.policy)
+    }
+
+    /// What the built separation prints within ΔE00 1; nothing for a set with an output profile.
+    pub(crate) fn gamut(&self) -> Option<&GamutBoundary> {
+        let separation = self.built_separation()?;
+        let printable = |colour: Lab| {
+            delta_e_00(colour, separation.predict(&separation.separate(colour))) <= PRINTABLE
+        };
+        Some(self.gamut.get_or_init(|| GamutBoundary::of_set(printable)))
     }
 
     /// What its estimates were made with.

@@ -10,8 +10,8 @@ use units::{DotsPerInch, Share};
 
 use crate::colour_memo::ColourMemo;
 use crate::counted_picture::{backdrop, source_profile, transparency};
-use crate::estimate::{intent, rendering};
 use crate::ink_previews::PreviewGathering;
+use crate::rendering::{intent, rendering};
 use crate::sample_diffusion::SampleDiffusion;
 use crate::stored_shape::StoredShape;
 use crate::{

@@ -5,7 +5,7 @@ use crate::Viewing;
 
 /// Prints single colours by prediction: separation, then the print model on the *channels* that
 /// splitting and limits leave.
-#[derive(Clone, Copy)]
+#[derive(Clone)]
 pub struct ProofPress<'set> {
     separation: &'set dyn Separating,
     rendering: Rendering,
@@ -58,8 +58,8 @@ impl<'set> ProofPress<'set> {
 
     /// The rendering.
     #[must_use]
-    pub const fn rendering(&self) -> Rendering {
-        self.rendering
+    pub const fn rendering(&self) -> &Rendering {
+        &self.rendering
     }
 
     /// Prints a colour.
@@ -127,7 +127,9 @@ impl<'set> ProofPress<'set> {
     /// Brings a media-relative colour to the scale of the intended colours.
     fn on_scale(&self, relative: Lab) -> Lab {
         match self.rendering {
-            Rendering::Relative | Rendering::BlackPointCompensated { .. } => relative,
+            Rendering::Relative
+            | Rendering::BlackPointCompensated { .. }
+            | Rendering::Perceptual { .. } => relative,
             Rendering::Absolute { paper, diffuser } => {
                 let paper = paper.rescaled(diffuser, Xyz::PCS_WHITE);
                 let relative = relative.to_xyz(Xyz::PCS_WHITE);

@@ -1,8 +1,12 @@
+use std::sync::Arc;
+
 use colour::{Lab, Xyz};
+
+use crate::GamutCompression;
 
 /// How a picture's colours become the colours asked of the print: the step between the source's
 /// profile and the separation.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Rendering {
     /// Media-relative colours as they are; what the set can't print is clipped.
     Relative,
@@ -13,6 +17,15 @@ pub enum Rendering {
         source_black: Lab,
         /// Darkest neutral of the set, media-relative.
         darkest: Lab,
+    },
+    /// Black-point compensation, then the source's gamut pressed smoothly into the set's.
+    Perceptual {
+        /// Black of the source, media-relative.
+        source_black: Lab,
+        /// Darkest neutral of the set, media-relative.
+        darkest: Lab,
+        /// From the compensated source to the set.
+        compression: Arc<GamutCompression>,
     },
     /// Colours as measured, with the source's white printed as a tint of the paper.
     Absolute {
@@ -28,13 +41,16 @@ impl Rendering {
     /// media-relative itself, but for [`Rendering::Absolute`], which takes ICC-absolute colour.
     #[must_use]
     pub fn target(&self, source: Lab) -> Lab {
-        match *self {
+        match self {
             Self::Relative => source,
             Self::BlackPointCompensated { source_black, darkest } => {
-                compensated(source, source_black, darkest)
+                compensated(source, *source_black, *darkest)
+            }
+            Self::Perceptual { source_black, darkest, compression } => {
+                compression.target(compensated(source, *source_black, *darkest))
             }
             Self::Absolute { paper, diffuser } => {
-                let relative_paper = paper.rescaled(diffuser, Xyz::PCS_WHITE);
+                let relative_paper = paper.rescaled(*diffuser, Xyz::PCS_WHITE);
                 let absolute = source.to_xyz(Xyz::PCS_WHITE);
                 absolute.rescaled(relative_paper, Xyz::PCS_WHITE).to_lab(Xyz::PCS_WHITE)
             }
