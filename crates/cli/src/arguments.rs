@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::exit;
 use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;
+use crate::profile_command::ProfileCommand;
 use crate::proof_command::ProofArguments;
 use crate::separate_command::SeparateArguments;
 use crate::thresholds::ThresholdArguments;
@@ -38,6 +39,9 @@ pub(crate) enum Command {
         after_help = "Example: inkfathom separate shore.png --ink-set nine --width 60cm --output shore-inks.tif"
     )]
     Separate(SeparateArguments),
+    /// Write ICC profiles
+    #[command(subcommand)]
+    Profile(ProfileCommand),
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),

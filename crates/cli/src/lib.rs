@@ -16,11 +16,13 @@ mod page_arguments;
 mod policies;
 mod prepared_sets;
 mod print_arguments;
+mod profile_command;
 mod proof_command;
 mod run;
 mod separate_command;
 mod shell_error;
 mod thresholds;
+mod universal_time;
 
 pub use exit::Exit;
 pub use run::run;

@@ -11,14 +11,19 @@ use crate::shell_error::ShellError;
 pub(crate) fn write_result(text: &str, path: Option<&Path>) -> Result<(), ShellError> {
     match path {
         None => write_standard_output(text),
-        Some(path) => replace_file(text, path).map_err(|cause| unwritable(path, &cause)),
+        Some(path) => write_file(text.as_bytes(), path),
     }
+}
+
+/// Writes a file in the place of any that has its name.
+pub(crate) fn write_file(bytes: &[u8], path: &Path) -> Result<(), ShellError> {
+    replace_file(bytes, path).map_err(|cause| unwritable(path, &cause))
 }
 
 /// Writes a file that must not exist yet.
 pub(crate) fn write_new(text: &str, path: &Path) -> Result<(), ShellError> {
     let file = beside(path)
-        .and_then(|file| filled(file, text))
+        .and_then(|file| filled(file, text.as_bytes()))
         .map_err(|cause| unwritable(path, &cause))?;
     match file.persist_noclobber(path) {
         Ok(_) => Ok(()),
@@ -49,8 +54,8 @@ fn write_standard_output(text: &str) -> Result<(), ShellError> {
     }
 }
 
-fn replace_file(text: &str, path: &Path) -> io::Result<()> {
-    filled(beside(path)?, text)?.persist(path)?;
+fn replace_file(bytes: &[u8], path: &Path) -> io::Result<()> {
+    filled(beside(path)?, bytes)?.persist(path)?;
     Ok(())
 }
 
@@ -60,8 +65,8 @@ pub(crate) fn beside(path: &Path) -> io::Result<NamedTempFile> {
     NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))
 }
 
-fn filled(mut file: NamedTempFile, text: &str) -> io::Result<NamedTempFile> {
-    file.write_all(text.as_bytes())?;
+fn filled(mut file: NamedTempFile, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    file.write_all(bytes)?;
     file.as_file().sync_all()?;
     Ok(file)
 }

@@ -5,7 +5,9 @@ use clap::Parser;
 
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
-use crate::{Exit, estimating_commands, ink_set_commands, proof_command, separate_command};
+use crate::{
+    Exit, estimating_commands, ink_set_commands, profile_command, proof_command, separate_command,
+};
 
 /// Runs the command that the arguments name; the first is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
@@ -22,6 +24,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Compare(arguments) => estimating_commands::run_compare(arguments),
         Command::Proof(arguments) => proof_command::run(arguments),
         Command::Separate(arguments) => separate_command::run(arguments),
+        Command::Profile(command) => profile_command::run(command),
         Command::InkSet(command) => ink_set_commands::run(command),
     };
     match ended {

@@ -84,6 +84,15 @@ pub enum EstimatingError {
         /// The set.
         set: String,
     },
+    /// Caller: a set that an output profile separates has no separation of its own to write.
+    #[error(
+        "ink set `{set}` separates by an output profile already; name a set with settings for a \
+         built separation"
+    )]
+    SeparatedByProfile {
+        /// The set.
+        set: String,
+    },
     /// Output: a picture file can't be written.
     #[error(transparent)]
     PictureFile(#[from] PictureFileError),

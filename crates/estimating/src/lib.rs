@@ -6,8 +6,8 @@
 //! 3. [`estimate`] puts the two together for a [`Job`], [`estimates_with_verdicts`] also judges
 //!    the colours on several sets; [`Comparison`] gathers them for several sets, gives savings and says which set a
 //!    picture needs.
-//! 3. [`estimate`] puts the two together for a [`Job`]; [`Comparison`] gathers them for several sets and gives savings.
-//! 4. [`separate_picture`] writes the ink channels of a picture at full resolution.
+//! 4. [`separate_picture`] writes the ink channels of a picture at full resolution, and
+//!    [`output_profile_of`] the separation itself as an ICC profile.
 //!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.
@@ -22,6 +22,7 @@ mod identities;
 mod ink_previews;
 mod job;
 mod judging;
+mod made_profile;
 mod policy_effect;
 mod prepared_set;
 mod print_size;
@@ -43,6 +44,7 @@ pub use identities::Identities;
 pub use ink_previews::InkPreview;
 pub use job::{Job, RenderingChoice};
 pub use judging::estimates_with_verdicts;
+pub use made_profile::output_profile_of;
 pub use policy_effect::PolicyEffect;
 pub use prepared_set::{NoCache, Preparation, PreparedSet, SeparationCache};
 pub use print_size::{PrintSize, SizeOrigin, SizeRequest};

@@ -29,10 +29,14 @@
 mod device_space;
 mod error;
 mod exact;
+mod new_output_profile;
 mod output_profile;
 mod output_transform;
 mod pcs;
+mod profile_bytes;
 mod profile_header;
+mod profile_tables;
+mod profile_tags;
 mod rendering_intent;
 mod source_profile;
 mod source_transform;
@@ -40,8 +44,10 @@ mod srgb_file;
 
 pub use device_space::DeviceSpace;
 pub use error::IccError;
+pub use new_output_profile::NewOutputProfile;
 pub use output_profile::OutputProfile;
 pub use output_transform::OutputTransform;
+pub use profile_tables::{ForwardTables, GridTable, InverseTables, ProfileCurve, ProfileMatrix};
 pub use rendering_intent::RenderingIntent;
 pub use source_profile::{MOST_PROFILE_BYTES, SourceProfile};
 pub use source_transform::SourceTransform;

@@ -3,7 +3,7 @@ use rayon::prelude::*;
 
 use crate::MAX_CHANNELS;
 use crate::inverse::{Answer, Goal, Inverse, Workspace};
-use crate::lattice::{Lattice, colour_at};
+use crate::lattice::{Lattice, lattice_colour};
 use crate::policy::{Policy, Usual};
 use crate::recipe::Recipe;
 
@@ -168,7 +168,7 @@ impl Level<'_> {
 
     fn goal_of(&self, node: usize) -> Goal {
         let position = place(node, self.nodes);
-        (self.goal)(position, colour_at(position))
+        (self.goal)(position, lattice_colour(position))
     }
 
     fn each_node(&self, answer: &(dyn Fn(usize, &mut Workspace) -> Answer + Sync)) -> Vec<Answer> {

@@ -13,9 +13,11 @@ pub(crate) struct Lattice {
     values: Vec<f32>,
 }
 
-/// XYZ (Y = 1) to linear RGB; rows give R, G, B. The inverse of [`RGB_TO_XYZ`].
+/// Media-relative XYZ (white is that of the connection space with Y = 1) to the linear axes of
+/// the cube on which separations interpolate, which is even in the lightness of each; rows are the
+/// axes. Inverse of the matrix of ISO 22028-2:2013.
 #[rustfmt::skip]
-const XYZ_TO_RGB: [[f64; 3]; 3] = [
+pub const LATTICE_FROM_XYZ: [[f64; 3]; 3] = [
     [1.345958206374, -0.255610340002, -0.051112331900],
     [-0.544596404570, 1.508160491660, 0.020535048643],
     [0.0, 0.0, 1.212268153716],
@@ -111,7 +113,7 @@ impl Lattice {
 pub(crate) fn position(colour: Lab) -> [f64; 3] {
     let xyz = colour.to_xyz(Xyz::PCS_WHITE);
     let [x, y, z] = [xyz.x / 100.0, xyz.y / 100.0, xyz.z / 100.0];
-    XYZ_TO_RGB.map(|row| lightness(row[0] * x + row[1] * y + row[2] * z))
+    LATTICE_FROM_XYZ.map(|row| lightness(row[0] * x + row[1] * y + row[2] * z))
 }
 
 /// A colour outside the cube is moved straight towards the middle grey until it lies on the
@@ -142,8 +144,10 @@ const MIDDLE: f64 = 50.0;
 /// Enough for a thousandth of any chroma.
 const HALVINGS: usize = 18;
 
-/// The colour of a place in the cube: the inverse of [`position`].
-pub(crate) fn colour_at(position: [f64; 3]) -> Lab {
+/// The media-relative colour of a place in the cube on which separations interpolate, 0 to 1 on
+/// each axis. White is at its far corner, and neutrals run along the diagonal.
+#[must_use]
+pub fn lattice_colour(position: [f64; 3]) -> Lab {
     let [r, g, b] = position.map(linear);
     let [x, y, z] = RGB_TO_XYZ.map(|row| 100.0 * (row[0] * r + row[1] * g + row[2] * b));
     Xyz { x, y, z }.to_lab(Xyz::PCS_WHITE)
@@ -201,14 +205,14 @@ mod tests {
         fn a_place_is_found_again_by_its_colour(
             r in 0.0..=1.0_f64, g in 0.0..=1.0_f64, b in 0.0..=1.0_f64,
         ) {
-            let back = position(colour_at([r, g, b]));
+            let back = position(lattice_colour([r, g, b]));
             for (axis, expected) in back.into_iter().zip([r, g, b]) {
                 prop_assert!((axis - expected).abs() < 1e-9);
             }
         }
 
         #[test]
-        fn any_colour_at_all_is_interpolated(
+        fn any_lattice_colour_all_is_interpolated(
             l in -50.0..200.0_f64, a in -300.0..300.0_f64, b in -300.0..300.0_f64,
         ) {
             let lattice = Lattice::new(2, 1, vec![1.0; 8]);

@@ -36,6 +36,7 @@ pub use error::SeparationError;
 pub use gamut_boundary::GamutBoundary;
 pub use gamut_compression::GamutCompression;
 pub use ink_policy::{ColourTolerance, InkPolicy, Toning};
+pub use lattice::{LATTICE_FROM_XYZ, lattice_colour};
 pub use limits::Limits;
 pub use rendering::Rendering;
 pub use separating::{Separating, is_bare};
