@@ -7,11 +7,6 @@ use units::{Coverage, DeviceValue};
 
 use crate::{EstimatingError, RenderingChoice};
 
-/// L* of the black of the reference medium, where perceptual rendering of version 4 starts
-/// (ICC.1:2022, clause 6.3.4.3: a reflectance of 0.30911 % under a white of 89 %, which is L*
-/// 3.1373 relative to that white).
-const REFERENCE_BLACK: f64 = 3.1373;
-
 /// Families of a CMYK profile's channels, in their order.
 const CMYK: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
 
@@ -66,7 +61,7 @@ impl ProfileSeparation {
             paper: profile.media_white().unwrap_or_else(white),
             darkest_neutral: Lab { l: 0.0, a: 0.0, b: 0.0 },
         };
-        separation.darkest_neutral.l = separation.black_of(profile, choice);
+        separation.darkest_neutral.l = separation.black_for(choice);
         Ok(separation)
     }
 
@@ -77,13 +72,12 @@ impl ProfileSeparation {
     }
 
     /// L* of the neutral that black-point compensation scales to: the darkest that the
-    /// colorimetric table prints within the limits, or the one that the perceptual table expects
-    /// to be given and takes further itself.
-    fn black_of(&self, profile: &OutputProfile, choice: RenderingChoice) -> f64 {
+    /// colorimetric table prints within the limits; none for the perceptual table, which takes
+    /// black further itself.
+    fn black_for(&self, choice: RenderingChoice) -> f64 {
         let black = Lab { l: 0.0, a: 0.0, b: 0.0 };
         match choice {
-            RenderingChoice::Perceptual if profile.has_reference_medium() => REFERENCE_BLACK,
-            RenderingChoice::Perceptual => 0.0,
+            RenderingChoice::Perceptual => black.l,
             _ => self.predict(&self.separate(black)).l.clamp(0.0, 100.0),
         }
     }

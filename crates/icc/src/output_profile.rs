@@ -1,7 +1,7 @@
 use colour::Xyz;
 use lcms2::{LCMSResult, Profile, ThreadContext};
 
-use crate::profile_header::{check_output_header, is_version_4, number, tag};
+use crate::profile_header::{check_output_header, number, tag};
 use crate::source_profile::{description_of, unreadable};
 use crate::{DeviceSpace, IccError, MOST_PROFILE_BYTES, OutputTransform, RenderingIntent};
 
@@ -82,13 +82,6 @@ impl OutputProfile {
         let [x, y, z] = [0, 4, 8].map(|place| 100.0 * fixed(&numbers[place..place + 4]));
         let plausible = [x, y, z].iter().all(|value| (1.0..=200.0).contains(value));
         plausible.then_some(Xyz { x, y, z })
-    }
-
-    /// Whether perceptual rendering starts from the reference medium with its own black, as in
-    /// version 4 (ICC.1:2022, clause 6.3.4.3); version 2 states none.
-    #[must_use]
-    pub fn has_reference_medium(&self) -> bool {
-        is_version_4(&self.bytes)
     }
 
     /// Opens the profile for one use: an open profile reads its tags late and is not shared.

@@ -10,9 +10,12 @@ use crate::exact::{Exact, exact};
 use crate::pcs::{PcsSamples, is_possible, lab_of, lab_profile, samples_of};
 use crate::{DeviceSpace, IccError, OutputProfile, RenderingIntent};
 
-/// Colours to device values and back, by the tables of an output profile.
+/// Colours to device values by the table of an intent, and device values to the colours that they
+/// print by the colorimetric one: what a perceptual table gives is meant for other media.
 ///
-/// CIELAB is media-relative: paper is L* 100. No black-point compensation takes place. The path
+/// CIELAB is media-relative: paper is L* 100. No black-point compensation takes place, but for
+/// perceptual rendering of version 4: there the library scales from L* 0 to the black of the
+/// reference medium, at which those tables start, and can't be told not to. The path
 /// is in floating point; a table's own 16-bit numbers are as fine as it gets. Device values are
 /// 0 to 1 and have nothing to do with volumes.
 ///
@@ -45,6 +48,7 @@ impl OutputTransform {
             let profile = profile.description().to_owned();
             IccError::NoOutputTables { profile, intent }
         };
+        let printed = RenderingIntent::RelativeColorimetric;
         let context = ThreadContext::new();
         let device = profile.open(&context).map_err(|_| unusable())?;
         let lab = lab_profile(&context).map_err(|_| unusable())?;
@@ -53,7 +57,7 @@ impl OutputTransform {
         let transform = Self {
             space: profile.space(),
             to_device: exact(&context, lab, device, intent).map_err(|_| unusable())?,
-            to_lab: exact(&context, device, lab, intent).map_err(|_| unusable())?,
+            to_lab: exact(&context, device, lab, printed).map_err(|_| unusable())?,
             _context: Mutex::new(context),
         };
         let numbers = PROBES.iter().all(|probe| transform.raw_device(*probe).is_some());

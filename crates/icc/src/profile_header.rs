@@ -10,7 +10,6 @@ const SMALLEST_PROFILE: usize = 128 + 4;
 
 // Places in the header: ICC.1:2022, table 17.
 const SIZE: Range<usize> = 0..4;
-const MAJOR_VERSION: usize = 8;
 const CLASS: Range<usize> = 12..16;
 const COLOUR_SPACE: Range<usize> = 16..20;
 const CONNECTION_SPACE: Range<usize> = 20..24;
@@ -54,11 +53,6 @@ pub(crate) fn check_output_header(bytes: &[u8]) -> Result<(&[u8], DeviceSpace), 
         IccError::NotInks { found: printable(&profile[COLOUR_SPACE]), most: MOST_COLORANTS }
     })?;
     Ok((check_contents(profile)?, space))
-}
-
-/// Whether a profile speaks of version 4 or later (ICC.1:2022, clause 7.2.4).
-pub(crate) fn is_version_4(profile: &[u8]) -> bool {
-    profile.get(MAJOR_VERSION).is_some_and(|version| *version >= 4)
 }
 
 /// The bytes of a tag of a checked profile.

@@ -4,6 +4,7 @@
 mod damage;
 mod intents;
 mod made_profiles;
+mod output_profiles;
 mod refusals;
 mod sharing;
 mod srgb;
