@@ -166,14 +166,16 @@ fn sum_over_pixels(picture: &CountedPicture, rows: &HeldRows, set: &PreparedSet)
         SourceTransform::new(picture.profile(), RenderingIntent::RelativeColorimetric).unwrap();
     let rendering = Rendering::BlackPointCompensated {
         source_black: transform.black_point().unwrap().unwrap(),
-        darkest: set.separation().darkest_neutral(),
+        darkest: set.separation_for(RenderingChoice::Relative).darkest_neutral(),
     };
     let encoded: Vec<f64> = colours.iter().flat_map(|(colour, _)| colour.clone()).collect();
     let separated: Vec<_> = transform
         .to_lab(&encoded)
         .unwrap()
         .into_par_iter()
-        .map(|colour| set.separation().separate(rendering.target(colour)))
+        .map(|colour| {
+            set.separation_for(RenderingChoice::Relative).separate(rendering.target(colour))
+        })
         .collect();
     let mut sums = vec![0.0; set.set().inks.len()];
     for ((_, pixels), separated) in colours.iter().zip(&separated) {
@@ -213,7 +215,7 @@ fn distinct_colours(rows: &HeldRows) -> Vec<(Vec<f64>, u32)> {
 
 /// What breaks the rule, in words; millilitres per square metre.
 fn breaches(estimate: &Estimate, exact: &[f64], set: &PreparedSet) -> Vec<String> {
-    let lay_down = set.separation().limits().lay_down();
+    let lay_down = set.separation_for(RenderingChoice::Relative).limits().lay_down();
     let per_area = |channel: usize| lay_down[channel].to_millilitres_per_square_metre();
     let of_census: Vec<f64> = (0..exact.len())
         .map(|channel| per_area(channel) * estimate.coverages[channel].to_fraction())

@@ -74,12 +74,16 @@ impl ProfileSeparation {
     /// L* of the neutral that black-point compensation scales to: the darkest that the
     /// colorimetric table prints within the limits; none for the perceptual table, which takes
     /// black further itself.
+    ///
+    /// The darkest need not answer the darkest wish: a black of more ink than the limits allow is
+    /// thinned, and may come out lighter than one that the profile prints with little ink.
     fn black_for(&self, choice: RenderingChoice) -> f64 {
-        let black = Lab { l: 0.0, a: 0.0, b: 0.0 };
-        match choice {
-            RenderingChoice::Perceptual => black.l,
-            _ => self.predict(&self.separate(black)).l.clamp(0.0, 100.0),
+        if choice == RenderingChoice::Perceptual {
+            return 0.0;
         }
+        let wishes = (0..=100_u8).map(|l| Lab { l: l.into(), a: 0.0, b: 0.0 });
+        let printed = wishes.map(|wish| self.predict(&self.separate(wish)).l);
+        printed.fold(100.0, f64::min).max(0.0)
     }
 }
 
