@@ -9,6 +9,7 @@ use estimating::{
 };
 use intake::Limits;
 use picture_files::{PngColour, PngPicture, Row};
+use tempfile::NamedTempFile;
 
 use crate::Exit;
 use crate::input::open_file;
@@ -66,24 +67,39 @@ pub(crate) fn run(arguments: &SeparateArguments) -> Result<Exit, ShellError> {
         let picture = intake::open(open_file(&arguments.file)?, &Limits::default())?;
         separate_picture(picture, &prepared, &job, BufWriter::new(file.as_file()))
     };
-    let separated = match separate() {
-        Ok(separated) => separated,
+    match separate() {
+        Ok(separated) => {
+            put_in_place(file, path)?;
+            report(&separated, arguments)
+        }
         Err(EstimatingError::PictureFile(cause)) => {
-            return Err(ShellError::UnwrittenPicture { path: path.clone(), cause });
+            Err(ShellError::UnwrittenPicture { path: path.clone(), cause })
         }
         Err(fault) => {
             say("error", &format!("{}: {fault}", arguments.file.display()));
-            return Ok(Exit::AllFilesFailed);
-        }
-    };
-    file.as_file().sync_all().map_err(|cause| unwritable(path, &cause))?;
-    file.persist(path).map_err(|fault| unwritable(path, &fault.error))?;
-    if arguments.previews {
-        for (place, preview) in separated.previews.iter().enumerate() {
-            write_preview(preview, &preview_path(path, place, &preview.ink))?;
+            Ok(Exit::AllFilesFailed)
         }
     }
-    write_result(&described(&separated), None)?;
+}
+
+fn put_in_place(file: NamedTempFile, path: &Path) -> Result<(), ShellError> {
+    file.as_file().sync_all().map_err(|cause| unwritable(path, &cause))?;
+    file.persist(path).map_err(|fault| unwritable(path, &fault.error))?;
+    Ok(())
+}
+
+fn report(separated: &SeparatedPicture, arguments: &SeparateArguments) -> Result<Exit, ShellError> {
+    for assumption in &separated.assumptions {
+        if assumption.weight == Weight::Warning {
+            say("warning", &format!("{}: {}", arguments.file.display(), assumption.text));
+        }
+    }
+    if arguments.previews {
+        for (place, preview) in separated.previews.iter().enumerate() {
+            write_preview(preview, &preview_path(&arguments.output, place, &preview.ink))?;
+        }
+    }
+    write_result(&described(separated), None)?;
     Ok(Exit::Answered)
 }
 
@@ -111,8 +127,7 @@ fn write_preview(preview: &InkPreview, path: &Path) -> Result<(), ShellError> {
             rows.into_iter().try_for_each(|row| png.write_row(Row::Eight(row)))
         })
         .map_err(|cause| ShellError::UnwrittenPicture { path: path.to_owned(), cause })?;
-    file.persist(path).map_err(|fault| unwritable(path, &fault.error))?;
-    Ok(())
+    put_in_place(file, path)
 }
 
 fn described(separated: &SeparatedPicture) -> String {

@@ -4,7 +4,7 @@ use std::io::{Seek, Write};
 use census::{Levels, Overlay};
 use colour::{Band, BitDepth, RasterFormat};
 use icc::SourceTransform;
-use intake::Picture;
+use intake::{Picture, Rows};
 use picture_files::{PixelResolution, Row, TiffColour, TiffPicture, TiffRows};
 use units::{DotsPerInch, Share};
 
@@ -67,55 +67,67 @@ pub fn separate_picture<W: Write + Seek>(
     let (profile, _) = source_profile(picture.profile.as_deref(), format.model, &mut assumptions);
     let paper = paper_shown(job.rendering, prepared);
     assumptions.extend(transparency(format.alpha, paper));
-    let shape = StoredShape::of_picture(&picture);
-    let size = PrintSize::of_shape(&shape, job.size)?;
-    let names: Vec<&str> = prepared.set().inks.iter().map(|ink| ink.name.as_str()).collect();
-    let file = TiffPicture {
-        width: format.width,
-        height: format.height,
-        colour: TiffColour::Inks(&names),
-        depth: job.depth,
-        orientation: picture.orientation,
-        resolution: resolution(&size, &shape, picture.orientation.swaps_sides()),
-        profile: None,
-    };
+    let size = PrintSize::of_shape(&StoredShape::of_picture(&picture), job.size)?;
+    let inks = prepared.set().inks.iter();
+    let channels: Vec<String> = inks.map(|ink| ink.name.clone()).collect();
+    let file = started(&picture, &channels, &size, job.depth, to)?;
     let transform = SourceTransform::new(&profile, intent(job.rendering))?;
     let rendering = rendering(job.rendering, &transform, prepared)?;
     let separation = prepared.separation_for(job.rendering);
     let mut writing = Writing {
         overlay: Overlay::new(format, backdrop(&profile, paper)?)?,
         memo: ColourMemo::new(&transform, rendering, separation, format.depth),
-        rows: InkRows::new(file.start(to)?, &format, names.len(), job.depth),
+        rows: InkRows::new(file, &format, channels.len(), job.depth),
     };
-    let mut waiting = BandsInOrder::default();
-    while let Some(band) = picture.rows.next_band()? {
-        for band in waiting.take(band) {
-            writing.band(&band)?;
-        }
-    }
-    for damage in picture.rows.damage() {
-        assumptions.push(Assumption::warning(&damage.detail));
-    }
-    let channels: Vec<String> = names.into_iter().map(str::to_owned).collect();
-    let (coverages, previews) = writing.rows.finish(&channels, picture.orientation)?;
+    writing.all(&mut picture.rows)?;
+    let damage = picture.rows.damage().iter();
+    assumptions.extend(damage.map(|damage| Assumption::warning(&damage.detail)));
     assumptions.extend(size.assumption(job.size));
-    assumptions.push(Assumption::note(format!("rendering: {}", job.rendering.description())));
-    assumptions.extend(prepared.separation_assumptions());
-    assumptions.push(Assumption::note(
-        "samples say coverage, the share of a channel's full drop volume, and not device values",
-    ));
+    assumptions.extend(of_job(prepared, job));
+    let (coverages, previews) = writing.rows.finish(&channels, picture.orientation)?;
     Ok(SeparatedPicture { channels, size, coverages, previews, assumptions })
 }
 
+fn started<W: Write + Seek>(
+    picture: &Picture,
+    channels: &[String],
+    size: &PrintSize,
+    depth: BitDepth,
+    to: W,
+) -> Result<TiffRows<W>, EstimatingError> {
+    let Picture { format, orientation, .. } = picture;
+    let names: Vec<&str> = channels.iter().map(String::as_str).collect();
+    let file = TiffPicture {
+        width: format.width,
+        height: format.height,
+        colour: TiffColour::Inks(&names),
+        depth,
+        orientation: *orientation,
+        resolution: resolution(size, picture),
+        profile: None,
+    };
+    Ok(file.start(to)?)
+}
+
+/// What a report must say apart from the picture.
+fn of_job(prepared: &PreparedSet, job: &SeparationJob) -> Vec<Assumption> {
+    let mut all = vec![Assumption::note(format!("rendering: {}", job.rendering.description()))];
+    all.extend(prepared.separation_assumptions());
+    all.push(Assumption::note(
+        "samples say coverage, the share of a channel's full drop volume, and not device values",
+    ));
+    all
+}
+
 /// Pixels per inch as stored that make up the printed size; none outside what files state.
-fn resolution(size: &PrintSize, shape: &StoredShape, turned: bool) -> Option<PixelResolution> {
-    let (width, height) = shape.upright_pixels();
+fn resolution(size: &PrintSize, picture: &Picture) -> Option<PixelResolution> {
+    let (width, height) = StoredShape::of_picture(picture).upright_pixels();
     let dots = |pixels: u32, metres: f64| {
         DotsPerInch::from_dots_per_metre(f64::from(pixels) / metres).ok()
     };
     let across = dots(width, size.width.to_metres())?;
     let along = dots(height, size.height.to_metres())?;
-    Some(if turned {
+    Some(if picture.orientation.swaps_sides() {
         PixelResolution { across: along, along: across }
     } else {
         PixelResolution { across, along }
@@ -130,6 +142,16 @@ struct Writing<'a, W> {
 }
 
 impl<W: Write + Seek> Writing<'_, W> {
+    fn all(&mut self, rows: &mut Rows) -> Result<(), EstimatingError> {
+        let mut waiting = BandsInOrder::default();
+        while let Some(band) = rows.next_band()? {
+            for band in waiting.take(band) {
+                self.band(&band)?;
+            }
+        }
+        Ok(())
+    }
+
     fn band(&mut self, band: &Band) -> Result<(), EstimatingError> {
         let pixels: Vec<Option<Levels>> = self.overlay.lay(&band.samples)?;
         let places = self.memo.places(&pixels)?;

@@ -52,6 +52,7 @@ impl DeviceSpace {
     /// floating-point flag, the colour space (six for CMYK, fourteen and the number of inks
     /// otherwise), the number of channels, and zero for eight bytes each.
     pub(crate) const fn pixel_format(self) -> PixelFormat {
+        #[expect(clippy::cast_possible_truncation, reason = "twelve at most")]
         let channels = self.colorants() as u32;
         let space = match self {
             Self::Cmyk => 6,

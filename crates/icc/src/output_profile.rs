@@ -70,7 +70,7 @@ impl OutputProfile {
         let table = tag(&self.bytes, b"clrt")?;
         let count = number(table.get(COLORANT_COUNT)?);
         let entries = table.get(COLORANTS_START..)?.chunks_exact(COLORANT_ENTRY);
-        let names: Vec<String> = entries.take(count).map(|entry| name(entry)).collect();
+        let names: Vec<String> = entries.take(count).map(name).collect();
         (names.len() == self.space.colorants()).then_some(names)
     }
 

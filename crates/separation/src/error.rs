@@ -47,8 +47,8 @@ pub enum SeparationError {
     },
     /// The set separates by an ICC output profile, which is not built but read.
     #[error(
-        "ink set `{set}` separates by an output profile, which this version can't read yet; give it \
-         separation settings in its place"
+        "ink set `{set}` separates by an output profile, so that there is nothing to build; separate \
+         by the profile"
     )]
     OutputProfile {
         /// The set.

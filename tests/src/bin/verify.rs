@@ -40,7 +40,8 @@ const CHECKS: &[Check] = &[
     Check::new("documentation", &["cargo", "doc", "--workspace", "--no-deps", "--locked"]),
 ];
 
-/// Checks that need Python with the packages of `tests/oracles/requirements.txt`.
+/// Checks that need Python with the packages of `tests/oracles/requirements.txt`, and the Debian
+/// packages that `.ci/run` installs.
 const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
     Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
@@ -54,6 +55,13 @@ const FULL_CHECKS: &[Check] = &[
         &["python3", "tests/oracles/srgb_to_lab.py"],
         "crates/icc/tests/icc/srgb_oracle.rs",
     ),
+    Check::printing(
+        "second computation of device values",
+        &["python3", "tests/oracles/output_profile.py"],
+        "tests/reference/tr006-device-values.csv",
+    ),
+    Check::new("output profile made anew", &["python3", "tests/oracles/cmyk_profile.py"]),
+    Check::new("sums of written channels", &["python3", "tests/oracles/separations.py"]),
 ];
 
 /// The command line makes no sense, as in the table of `inkfathom --help`.
