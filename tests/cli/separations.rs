@@ -4,7 +4,7 @@ use std::path::Path;
 use tempfile::tempdir;
 
 use crate::pictures::TEXT_NAMED_LIKE_A_PICTURE;
-use crate::program::{Run, inkfathom};
+use crate::program::{Run, inkfathom, inkfathom_with_threads};
 
 const POSTER: &str = "testimages/poster.png";
 
@@ -59,6 +59,19 @@ fn sixteen_bits_are_twice_the_samples_and_the_same_inks() {
     });
     assert_eq!(bytes.0, words.0);
     assert!(words.1.len() > bytes.1.len());
+}
+
+#[test]
+fn any_number_of_threads_writes_the_same_bytes() {
+    let folder = tempdir().unwrap();
+    let [one, many] = ["1", "7"].map(|threads| {
+        let output = folder.path().join(format!("{threads}.tif"));
+        let arguments = ["separate", POSTER, "--width", "60cm", "--output"];
+        let arguments = arguments.into_iter().chain([output.to_str().unwrap()]);
+        inkfathom_with_threads(threads, arguments).ending_with(0);
+        fs::read(&output).unwrap()
+    });
+    assert!(one == many);
 }
 
 #[test]
