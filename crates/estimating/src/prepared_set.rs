@@ -2,7 +2,7 @@ use std::sync::OnceLock;
 
 use colour::{Lab, delta_e_00};
 use dosing::PriorWidths;
-use inkset::{InkSet, ParsedInkSet, PrintMode, Substrate};
+use inkset::{InkSet, ParsedInkSet, PrintMode, SeparationDefaults, Substrate};
 use separation::{GamutBoundary, InkPolicy, Separating, Separation, SeparationInputs};
 
 use crate::set_separation::SetSeparation;
@@ -75,7 +75,8 @@ impl PreparedSet {
         preparation: Preparation<'_>,
         cache: &dyn SeparationCache,
     ) -> Result<Self, EstimatingError> {
-        let usual = (preparation.policy != InkPolicy::OfSet)
+        let is_built = matches!(parsed.set.separation, SeparationDefaults::Built(_));
+        let usual = (is_built && preparation.policy != InkPolicy::OfSet)
             .then(|| {
                 let own = Preparation { policy: InkPolicy::OfSet, ..preparation };
                 Self::new(parsed.clone(), own, cache).map(Box::new)

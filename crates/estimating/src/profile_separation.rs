@@ -2,7 +2,7 @@ use colour::{Illuminant, Lab, Xyz};
 use icc::{DeviceSpace, IccError, OutputProfile, OutputTransform, RenderingIntent};
 use inkset::{DeviceCurve, InkSet, PrintMode, Substrate};
 use print_model::PrintModel;
-use separation::{ChannelCoverages, Limits, Separated, Separating, SeparationError, is_bare};
+use separation::{ChannelCoverages, Limits, Separated, Separating, is_bare};
 use units::{Coverage, DeviceValue};
 
 use crate::{EstimatingError, RenderingChoice};
@@ -57,7 +57,7 @@ impl ProfileSeparation {
             transform,
             drives: channels.into_iter().map(|channel| (channel, curve(channel))).collect(),
             channels: set.inks.len(),
-            limits: Limits::new(set, substrate, mode).map_err(SeparationError::from)?,
+            limits: Limits::new(set, substrate, mode)?,
             paper: profile.media_white().unwrap_or_else(white),
             darkest_neutral: Lab { l: 0.0, a: 0.0, b: 0.0 },
         };
