@@ -38,7 +38,13 @@ fn rainbow() -> Preview {
     let sample = |phase: f64, across: f64, down: f64| {
         let wave = 0.5 + 0.5 * (std::f64::consts::TAU * (across + phase)).cos();
         let mixed = 0.35 + 0.65 * wave;
-        (65_535.0 * mixed * down).round() as u16
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share of the largest 16-bit sample"
+        )]
+        let sample = (65_535.0 * mixed * down).round() as u16;
+        sample
     };
     let pixel = |place: u32| {
         let across = f64::from(place % width) / f64::from(width);

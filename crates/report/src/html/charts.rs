@@ -53,10 +53,11 @@ pub(crate) fn ink_bars(bars: &[InkBar<'_>], description: &str) -> Markup {
     )
 }
 
-fn stacked<'a>(
-    bar: &'a InkBar<'a>,
-    scale: f64,
-) -> Vec<(&'a (&'a str, Option<&'a str>, f64), f64, f64)> {
+/// Name, colour and millilitres of an ink's part of a bar.
+type InkPart<'a> = (&'a str, Option<&'a str>, f64);
+
+/// Parts with their left ends and widths.
+fn stacked<'a>(bar: &'a InkBar<'a>, scale: f64) -> Vec<(&'a InkPart<'a>, f64, f64)> {
     let mut left = LABELS;
     let mut places = Vec::new();
     for part in &bar.parts {
@@ -67,7 +68,7 @@ fn stacked<'a>(
     places
 }
 
-fn ink_part(part: &(&str, Option<&str>, f64), left: f64, width: f64, top: f64) -> Markup {
+fn ink_part(part: &InkPart<'_>, left: f64, width: f64, top: f64) -> Markup {
     let (name, colour, ml) = *part;
     let colour = colour.unwrap_or(UNKNOWN);
     html! {
