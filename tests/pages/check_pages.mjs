@@ -1,13 +1,18 @@
 // Checks pages that inkfathom has written: valid HTML, no violation that axe-core finds, nothing
 // fetched, nothing wider than a phone, readable and whole without script.
 //
-// Usage: node check_pages.mjs [--pictures FOLDER] PAGE …
+// Usage: node check_pages.mjs [--pictures FOLDER] [PAGE …]
+// Without a page, the demonstration of the README is made and checked, and a page on which no file
+// gave an answer.
 // With --pictures, screenshots at phone and desktop size and PDFs for A4 and Letter are left there,
 // to be looked at.
 
+import { spawnSync } from "node:child_process";
+import { mkdtempSync } from "node:fs";
 import { readFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { basename, join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
+import { fileURLToPath, pathToFileURL } from "node:url";
 
 import { HtmlValidate } from "html-validate";
 import { chromium } from "playwright-core";
@@ -81,8 +86,30 @@ async function faultsWithoutScript(browser, path) {
   return faults;
 }
 
+function compare(files, page) {
+  const program = ["run", "--quiet", "--release", "--locked", "--package", "inkfathom", "--"];
+  const sets = ["five", "nine", "eleven"].flatMap((set) => ["--ink-set", set]);
+  const form = ["--width", "60cm", "--format", "html", "--output", page];
+  const letter = ["--sender", "Farrowsay Print Studio", "--note", "The studio and its ink sets are invented."];
+  const repository = fileURLToPath(new URL("../..", import.meta.url));
+  const run = spawnSync("cargo", [...program, "compare", ...files, ...sets, ...form, ...letter], { cwd: repository });
+  if (![0, 3, 4].includes(run.status)) throw new Error(run.stderr.toString());
+  return page;
+}
+
+function demonstration() {
+  const folder = mkdtempSync(join(tmpdir(), "inkfathom-pages-"));
+  const photographs = ["fig-red-bowl.jpg", "blossom-high-key.jpg", "shore.png", "shore-gray.png"];
+  const files = photographs.map((name) => `testimages/photographs/${name}`);
+  return [
+    compare([...files, "testimages/bad/empty.png"], join(folder, "demonstration.html")),
+    compare(["testimages/bad/empty.png"], join(folder, "nothing.html")),
+  ];
+}
+
 const words = process.argv.slice(2);
 const pictures = words[0] === "--pictures" ? words.splice(0, 2)[1] : null;
+if (words.length === 0) words.push(...demonstration());
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
 let failed = false;
 for (const path of words) {
@@ -96,4 +123,4 @@ for (const path of words) {
   failed ||= faults.length > 0;
 }
 await browser.close();
-process.exit(failed || words.length === 0 ? 1 : 0);
+process.exit(failed ? 1 : 0);

@@ -33,7 +33,7 @@ impl PageArguments {
 
 /// Pixels of all pictures on a page together: with a fifth of a byte for each, as measured, pages
 /// of any number of pictures stay below 10 MB.
-const PAGE_PIXELS: u64 = 20_000_000;
+const PAGE_PIXELS: u64 = 16_000_000;
 /// Pixels of one picture: larger than a screen shows side by side, or too small to see anything.
 const MOST_PIXELS: u64 = 300_000;
 const LEAST_PIXELS: u64 = 12_000;

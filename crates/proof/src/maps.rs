@@ -2,6 +2,7 @@
 
 use colour::{Lab, delta_e_00};
 use print_model::PrintModel;
+use rayon::prelude::*;
 use separation::Limits;
 use units::{Coverage, Load};
 
@@ -74,12 +75,53 @@ pub fn difference_map(proof: &PreviewProof) -> ScreenPicture {
 #[must_use]
 pub fn difference_between(one: &PreviewProof, other: &PreviewProof) -> ScreenPicture {
     let printed = |proof: &PreviewProof| proof.pixels(|pixel| pixel.printed);
-    let (ones, others) = (printed(one), printed(other));
+    between(one.width(), one.height(), &printed(one), &printed(other))
+}
+
+fn between(width: u32, height: u32, one: &[Lab], other: &[Lab]) -> ScreenPicture {
     let colour = |(one, other): (&Lab, &Lab)| DIFFERENCE_SCALE.colour(delta_e_00(*one, *other));
-    ScreenPicture {
-        width: one.width(),
-        height: one.height(),
-        pixels: ones.iter().zip(&others).map(colour).collect(),
+    ScreenPicture { width, height, pixels: one.par_iter().zip(other).map(colour).collect() }
+}
+
+/// What a page shows of a proof, gathered in one pass over its pixels.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overview {
+    /// What is intended.
+    pub intended: ScreenPicture,
+    /// What the print would look like.
+    pub soft_proof: ScreenPicture,
+    /// ΔE00 between what is printed and what is intended.
+    pub difference: ScreenPicture,
+    printed: Vec<Lab>,
+}
+
+impl Overview {
+    /// Gathers it.
+    #[must_use]
+    pub fn of(proof: &PreviewProof) -> Self {
+        let each = proof.pixels(|pixel| {
+            let difference = delta_e_00(pixel.intended, pixel.printed);
+            let intended = to_srgb(pixel.intended);
+            (intended, to_srgb(pixel.shown), DIFFERENCE_SCALE.colour(difference), pixel.printed)
+        });
+        let picture = |of: fn(&([u8; 3], [u8; 3], [u8; 3], Lab)) -> [u8; 3]| ScreenPicture {
+            width: proof.width(),
+            height: proof.height(),
+            pixels: each.iter().map(of).collect(),
+        };
+        Self {
+            intended: picture(|each| each.0),
+            soft_proof: picture(|each| each.1),
+            difference: picture(|each| each.2),
+            printed: each.iter().map(|each| each.3).collect(),
+        }
+    }
+
+    /// ΔE00 between what this and another set print for the same preview.
+    #[must_use]
+    pub fn difference_from(&self, other: &Self) -> ScreenPicture {
+        let ScreenPicture { width, height, .. } = self.soft_proof;
+        between(width, height, &self.printed, &other.printed)
     }
 }
 

@@ -2,7 +2,9 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use estimating::srgb_profile_bytes;
 use picture_files::{JpegPicture, PictureFileError};
-use proof::{PreviewProof, ScreenPicture, maps};
+use proof::maps::Overview;
+use proof::{PreviewProof, ScreenPicture};
+use rayon::prelude::*;
 
 /// The proofs of one picture, small enough for a page.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,36 +52,41 @@ impl PictureEvidence {
         names: &[String],
         proofs: &[PreviewProof],
     ) -> Result<Option<Self>, PictureFileError> {
-        let Some(first) = proofs.first() else {
+        let overviews: Vec<Overview> = proofs.iter().map(Overview::of).collect();
+        let Some(first) = overviews.first() else {
             return Ok(None);
         };
-        let sets = names.iter().zip(proofs).map(|(name, proof)| SetEvidence::new(name, proof));
+        let sets = names.par_iter().zip(&overviews);
         Ok(Some(Self {
-            intended: EmbeddedPicture::new(&first.intended())?,
-            sets: sets.collect::<Result<_, _>>()?,
-            between: pairs(names, proofs)?,
+            intended: EmbeddedPicture::new(&first.intended)?,
+            sets: sets
+                .map(|(name, proof)| SetEvidence::new(name, proof))
+                .collect::<Result<_, _>>()?,
+            between: pairs(names, &overviews)?,
         }))
     }
 }
 
 impl SetEvidence {
-    fn new(name: &str, proof: &PreviewProof) -> Result<Self, PictureFileError> {
+    fn new(name: &str, proof: &Overview) -> Result<Self, PictureFileError> {
         Ok(Self {
             ink_set: name.to_owned(),
-            soft_proof: EmbeddedPicture::new(&proof.soft_proof())?,
-            difference: EmbeddedPicture::new(&maps::difference_map(proof))?,
+            soft_proof: EmbeddedPicture::new(&proof.soft_proof)?,
+            difference: EmbeddedPicture::new(&proof.difference)?,
         })
     }
 }
 
-fn pairs(names: &[String], proofs: &[PreviewProof]) -> Result<Vec<Between>, PictureFileError> {
+fn pairs(names: &[String], proofs: &[Overview]) -> Result<Vec<Between>, PictureFileError> {
     if names.len() > MOST_SETS_IN_PAIRS {
         return Ok(Vec::new());
     }
     let places = (0..names.len()).flat_map(|other| (0..other).map(move |one| (one, other)));
+    let places: Vec<(usize, usize)> = places.collect();
     places
+        .into_par_iter()
         .map(|(one, other)| {
-            let map = maps::difference_between(&proofs[one], &proofs[other]);
+            let map = proofs[one].difference_from(&proofs[other]);
             Ok(Between {
                 ink_set: names[one].clone(),
                 other: names[other].clone(),

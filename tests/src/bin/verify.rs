@@ -1,7 +1,7 @@
 //! Runs every check of the project and stops at the first that fails.
 //!
 //! `cargo verify` needs Rust, a C compiler and nasm; `cargo verify --full` also runs the second
-//! computations in Python and may leave nothing out.
+//! computations in Python and the pages in a browser, and may leave nothing out.
 
 use std::fs;
 use std::process::{Command, ExitCode};
@@ -40,11 +40,12 @@ const CHECKS: &[Check] = &[
     Check::new("documentation", &["cargo", "doc", "--workspace", "--no-deps", "--locked"]),
 ];
 
-/// Checks that need Python with the packages of `tests/oracles/requirements.txt`, and the Debian
-/// packages that `.ci/run` installs.
+/// Checks that need Python with the packages of `tests/oracles/requirements.txt`, Node.js with those
+/// of `tests/pages/package.json`, and the Debian packages that `.ci/run` installs.
 const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
     Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
+    Check::new("pages in a browser", &["node", "tests/pages/check_pages.mjs"]),
     Check::printing(
         "second computation of weights",
         &["python3", "tests/oracles/folded_weights.py"],
