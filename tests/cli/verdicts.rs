@@ -14,6 +14,9 @@ fn compare(further: &[&str]) -> Document {
 static COMPARISON: LazyLock<Document> =
     LazyLock::new(|| compare(&[WHITE_PAGE, BLACK_PAGE, BLOSSOM, BRUSHES]));
 
+/// Colour management takes white to within this of CIELAB white, in ΔE00.
+const TRANSFORM_ROUNDS: f64 = 1e-4;
+
 fn mean(verdict: &serde_json::Value, of: &str) -> f64 {
     number(&verdict[of]["mean"])
 }
@@ -25,7 +28,8 @@ fn a_white_page_is_held_exactly() {
         assert_eq!(verdict["holding"], "holds");
         for figures in ["against_intended", "after_black_point_compensation"] {
             for figure in ["mean", "p95", "max"] {
-                assert!(number(&verdict[figures][figure]) < 1e-6, "{figures} {figure}: {verdict}");
+                let off = number(&verdict[figures][figure]);
+                assert!(off < TRANSFORM_ROUNDS, "{figures} {figure}: {verdict}");
             }
         }
         assert!(list(&verdict["lost"]).is_empty());

@@ -95,25 +95,33 @@ pub struct Overview {
     printed: Vec<Lab>,
 }
 
+struct OverviewPixel {
+    intended: [u8; 3],
+    shown: [u8; 3],
+    difference: [u8; 3],
+    printed: Lab,
+}
+
 impl Overview {
     /// Gathers it.
     #[must_use]
     pub fn of(proof: &PreviewProof) -> Self {
-        let each = proof.pixels(|pixel| {
-            let difference = delta_e_00(pixel.intended, pixel.printed);
-            let intended = to_srgb(pixel.intended);
-            (intended, to_srgb(pixel.shown), DIFFERENCE_SCALE.colour(difference), pixel.printed)
+        let each = proof.pixels(|pixel| OverviewPixel {
+            intended: to_srgb(pixel.intended),
+            shown: to_srgb(pixel.shown),
+            difference: DIFFERENCE_SCALE.colour(delta_e_00(pixel.intended, pixel.printed)),
+            printed: pixel.printed,
         });
-        let picture = |of: fn(&([u8; 3], [u8; 3], [u8; 3], Lab)) -> [u8; 3]| ScreenPicture {
+        let picture = |of: fn(&OverviewPixel) -> [u8; 3]| ScreenPicture {
             width: proof.width(),
             height: proof.height(),
             pixels: each.iter().map(of).collect(),
         };
         Self {
-            intended: picture(|each| each.0),
-            soft_proof: picture(|each| each.1),
-            difference: picture(|each| each.2),
-            printed: each.iter().map(|each| each.3).collect(),
+            intended: picture(|each| each.intended),
+            soft_proof: picture(|each| each.shown),
+            difference: picture(|each| each.difference),
+            printed: each.iter().map(|each| each.printed).collect(),
         }
     }
 

@@ -9,6 +9,7 @@ mod comparison_page;
 mod page;
 pub(crate) mod parts;
 mod picture_section;
+mod policy_section;
 
 pub use comparison_page::Letter;
 pub(crate) use comparison_page::comparison_page;

@@ -2,7 +2,7 @@ use maud::{Markup, html};
 
 use super::charts::{self, InkBar};
 use super::parts::{self, Fact};
-use super::{Page, Section, basis_section, picture_section};
+use super::{Page, Section, basis_section, picture_section, policy_section};
 use crate::estimate_table::{millilitres, range};
 use crate::verdict_lines::percent;
 use crate::{PictureEvidence, wire};
@@ -43,6 +43,7 @@ pub(crate) fn comparison_page(
         sections.push(needs_section(&answered));
         sections.push(ink_section(document));
         sections.push(saving_section(document, &answered));
+        sections.extend(policy_section::policy(&answered));
         sections.push(load_section(&answered));
         sections.push(picture_section::pictures(&answered));
     }
