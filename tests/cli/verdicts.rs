@@ -4,6 +4,8 @@ use crate::pictures::{BLOSSOM, BRUSHES, SHORE, WHITE_PAGE};
 use crate::program::{Document, inkfathom, list, number, text};
 
 const SETS: [&str; 4] = ["--ink-set", "five", "--ink-set", "eleven"];
+/// Reds and oranges that want an orange ink.
+const RED_BOWL: &str = "testimages/photographs/fig-red-bowl.jpg";
 const BLACK_PAGE: &str = "testimages/edge/black-page.png";
 
 fn compare(further: &[&str]) -> Document {
@@ -12,7 +14,7 @@ fn compare(further: &[&str]) -> Document {
 }
 
 static COMPARISON: LazyLock<Document> =
-    LazyLock::new(|| compare(&[WHITE_PAGE, BLACK_PAGE, BLOSSOM, BRUSHES]));
+    LazyLock::new(|| compare(&[WHITE_PAGE, BLACK_PAGE, BLOSSOM, BRUSHES, RED_BOWL]));
 
 /// Colour management takes white to within this of CIELAB white, in ΔE00.
 const TRANSFORM_ROUNDS: f64 = 1e-4;
@@ -60,7 +62,7 @@ fn without_compensation_there_is_no_figure_after_it() {
 #[test]
 fn sentences_carry_their_numbers_and_name_the_sets() {
     for (picture, kind, words) in
-        [(BLOSSOM, "enough", "five is enough"), (BRUSHES, "needs_larger", "the larger set eleven")]
+        [(BLOSSOM, "enough", "five is enough"), (RED_BOWL, "needs_larger", "the larger set eleven")]
     {
         let choice = &COMPARISON.file(picture)["choice"];
         assert_eq!(choice["kind"], kind, "{choice}");
