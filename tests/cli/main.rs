@@ -8,6 +8,7 @@
 mod amounts;
 mod bad_files;
 mod caching;
+mod colours;
 mod exit_codes;
 mod forms;
 mod ink_sets;

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::colour_commands::ColourCommand;
 use crate::exit;
 use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;
@@ -42,6 +43,9 @@ pub(crate) enum Command {
     /// Write ICC profiles
     #[command(subcommand)]
     Profile(ProfileCommand),
+    /// Separate single colours, and predict what mixtures of inks print
+    #[command(subcommand)]
+    Colours(ColourCommand),
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),

@@ -18,7 +18,8 @@ use crate::page_arguments::pixels_of_each;
 use crate::prepared_sets::prepare;
 use crate::shell_error::ShellError;
 
-const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
+/// The program's name and version, as reports give it.
+pub(crate) const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
 
 /// `inkfathom estimate`.
 pub(crate) fn run_estimate(arguments: &EstimateArguments) -> Result<Exit, ShellError> {

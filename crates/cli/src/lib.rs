@@ -4,6 +4,8 @@
 //! stand in [`Exit`]. Deliberately absent: any computing.
 
 mod arguments;
+mod colour_commands;
+mod colour_list;
 mod estimating_commands;
 mod exit;
 mod folder_cache;

@@ -6,7 +6,8 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
-    Exit, estimating_commands, ink_set_commands, profile_command, proof_command, separate_command,
+    Exit, colour_commands, estimating_commands, ink_set_commands, profile_command, proof_command,
+    separate_command,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -25,6 +26,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Proof(arguments) => proof_command::run(arguments),
         Command::Separate(arguments) => separate_command::run(arguments),
         Command::Profile(command) => profile_command::run(command),
+        Command::Colours(command) => colour_commands::run(command),
         Command::InkSet(command) => ink_set_commands::run(command),
     };
     match ended {

@@ -1,7 +1,7 @@
 use std::io;
 use std::path::PathBuf;
 
-use estimating::EstimatingError;
+use estimating::{EstimatingError, MixtureTextError};
 use inkset::InkSetError;
 use picture_files::PictureFileError;
 use proof::ProofError;
@@ -49,6 +49,10 @@ pub(crate) enum ShellError {
     Unwritable { path: PathBuf, cause: io::Error },
     #[error("{}: {cause}", path.display())]
     UnwrittenPicture { path: PathBuf, cause: PictureFileError },
+    #[error("{}, line {line}: {cause}; correct the list", path.display())]
+    ColourList { path: PathBuf, line: u64, cause: String },
+    #[error(transparent)]
+    Mixture(#[from] MixtureTextError),
     #[error("standard output: {0}")]
     StandardOutput(io::Error),
     #[error("the report can't be written as JSON: {0}")]
@@ -66,6 +70,8 @@ impl ShellError {
             Self::NothingToCompare
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet
+            | Self::ColourList { .. }
+            | Self::Mixture(_)
             | Self::Thresholds(_)
             | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Exists { .. }

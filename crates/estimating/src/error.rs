@@ -38,6 +38,14 @@ pub enum EstimatingError {
     /// Caller: the ink set lacks what was named.
     #[error(transparent)]
     InkSet(#[from] InkSetError),
+    /// Caller: a spectrum is wanted of a set that knows none.
+    #[error(
+        "ink set `{set}` is separated by an output profile and has no print model; spectra need one"
+    )]
+    NoPrintModel {
+        /// The set.
+        set: String,
+    },
     /// Input: the set's output profile can't be used.
     #[error("the output profile of ink set `{set}`: {cause}")]
     OutputProfile {

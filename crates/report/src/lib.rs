@@ -3,6 +3,7 @@
 //! The serialised forms in [`wire`] belong to this room and carry their own version; they change
 //! only with it. Deliberately absent: computing anything new, and where the text goes.
 
+mod colour_report;
 mod comparison_table;
 mod csv_form;
 mod estimate_table;
@@ -14,6 +15,7 @@ mod report_document;
 mod verdict_lines;
 pub mod wire;
 
+pub use colour_report::{ColourReport, MixtureReport};
 pub use evidence::PictureEvidence;
 pub use html::Letter;
 pub use report_document::{FileOutcome, Report};

@@ -2,8 +2,13 @@
 
 use serde::Serialize;
 
+mod colours;
 mod verdict;
 
+pub use colours::{
+    ChannelCoverage, Cielab, ColourDocument, ColourSeparation, Mixture, MixtureDocument,
+    Reflectances,
+};
 pub use verdict::{
     AfterCompensation, Choice, Differences, Inconstancy, Lost, Places, Thresholds, Verdict,
 };

@@ -25,3 +25,11 @@ quantity! {
     /// The sum of the coverages of all channels at one place; 4 is 400 %.
     TotalAreaCoverage, "total area coverage", "(1 = 100 %)", 0.0, 12.0, from_fraction, to_fraction
 }
+
+impl std::iter::Sum<Coverage> for TotalAreaCoverage {
+    /// The sum, held to the highest that twelve channels can have.
+    fn sum<I: Iterator<Item = Coverage>>(coverages: I) -> Self {
+        let sum: f64 = coverages.map(Coverage::to_fraction).sum();
+        Self::from_fraction(sum).unwrap_or(Self::MAX)
+    }
+}
