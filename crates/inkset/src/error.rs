@@ -1,5 +1,4 @@
-use std::fmt;
-
+use strict_toml::{in_lines, remedy};
 use thiserror::Error;
 
 use crate::Fault;
@@ -35,53 +34,4 @@ pub enum InkSetError {
 }
 
 /// One fault of the text of an ink set, with its place.
-#[derive(Clone, Debug, Error, PartialEq)]
-#[error("{}", in_one_line(&format!("{place} {fault}")))]
-pub struct Problem {
-    /// Where.
-    pub place: Place,
-    /// What is wrong, and the remedy.
-    pub fault: Fault,
-}
-
-/// A place in the text of an ink set.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Place {
-    /// The file or built-in set that was read.
-    pub origin: String,
-    /// The line, counted from 1.
-    pub line: usize,
-    /// The key and whose it is, for example "`limit_percent` of ink `cyan`".
-    pub key: String,
-}
-
-impl fmt::Display for Place {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{}, line {}: {}", self.origin, self.line, self.key)
-    }
-}
-
-/// A message that repeats what a file says must not move the cursor of a terminal.
-fn in_one_line(message: &str) -> String {
-    message.replace(char::is_control, "\u{fffd}")
-}
-
-fn in_lines(problems: &[Problem]) -> String {
-    let lines: Vec<String> = problems.iter().map(Problem::to_string).collect();
-    lines.join("\n")
-}
-
-/// What to do about a name that nothing has.
-pub(crate) fn remedy(nearest: Option<&str>, known: &[String]) -> String {
-    match (nearest, known) {
-        (Some(nearest), _) => format!("did you mean `{nearest}`?"),
-        (None, []) => "there is none, so leave it out".to_owned(),
-        (None, known) => format!("use one of {}", quoted(known)),
-    }
-}
-
-/// Names in backticks, separated by commas.
-pub(crate) fn quoted(names: &[String]) -> String {
-    let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
-    names.join(", ")
-}
+pub type Problem = strict_toml::Problem<Fault>;

@@ -1,16 +1,7 @@
 use thiserror::Error;
 
-use crate::Place;
-
 /// Something about a readable ink set that a report should repeat.
-#[derive(Clone, Debug, Error, PartialEq)]
-#[error("{place} {remark}")]
-pub struct Notice {
-    /// Where.
-    pub place: Place,
-    /// What is to be known.
-    pub remark: Remark,
-}
+pub type Notice = strict_toml::Notice<Remark>;
 
 /// What a [`Notice`] says, continuing the name of its key.
 #[derive(Clone, Debug, Error, PartialEq)]

@@ -1,7 +1,7 @@
-use toml::de::DeTable;
+use strict_toml::Read;
 
-use crate::read::{Log, read_set};
-use crate::{Fault, InkSet, InkSetError, Notice};
+use crate::read::read_set;
+use crate::{InkSet, InkSetError, Notice};
 
 /// An ink set that was read, and what a report should say about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,18 +25,9 @@ impl InkSet {
     /// its line, key, value, allowed range and remedy. Faults of spelling hide all others, and those of single
     /// parts hide those between parts.
     pub fn parse(text: &str, origin: &str) -> Result<ParsedInkSet, InkSetError> {
-        let log = Log::new(text, origin);
-        let (document, refusals) = DeTable::parse_recoverable(text);
-        for refusal in &refusals {
-            let span = refusal.span().unwrap_or_default();
-            let detail = refusal.message().replace('\n', ", ");
-            log.fault("text", &span, Fault::Syntax { detail });
-        }
-        let set = refusals.is_empty().then(|| read_set(&log, &document)).flatten();
-        let (problems, notices) = log.into_findings();
-        match set {
-            Some(set) if problems.is_empty() => Ok(ParsedInkSet { set, notices }),
-            _ => Err(InkSetError::Faulty { problems }),
+        match strict_toml::read(text, origin, read_set) {
+            Ok(Read { value: set, notices }) => Ok(ParsedInkSet { set, notices }),
+            Err(problems) => Err(InkSetError::Faulty { problems }),
         }
     }
 }

@@ -1,7 +1,7 @@
 use colour::Spectrum;
 
+use super::Table;
 use super::outline::Outline;
-use super::table::Table;
 use crate::{Fault, Ink, InkSet, Remark, Solid, Substrate};
 
 /// How far a stated strength may lie from the measured one, as a share of the larger.

@@ -1,10 +1,10 @@
+use strict_toml::{Prices, percent};
 use units::{Coverage, Share, Volume};
 
+use super::Table;
 use super::outline::{FULL, Outline};
-use super::price::Prices;
-use super::quantity::{CARTRIDGE, DENSITY, INK_LIMIT, percent};
+use super::quantity::{CARTRIDGE, DENSITY, INK_LIMIT};
 use super::spectrum::{backing, condition, spectrum};
-use super::table::Table;
 use crate::{Cartridge, Fault, Ink, Provenance, Solid, SolidSpectrum};
 
 pub(super) const INK_KEYS: [&str; 9] = [
@@ -118,7 +118,7 @@ fn solid_spectrum(table: &Table, outline: &Outline) -> Option<SolidSpectrum> {
 fn cartridge(table: &Table, prices: &Prices) -> Option<Cartridge> {
     let price = prices.price(table, "cartridge_price");
     if table.get("cartridge_price").is_some() {
-        table.need(CARTRIDGE.key, "write the ink that the price buys, in millilitres");
+        table.need(CARTRIDGE.key(), "write the ink that the price buys, in millilitres");
     }
     let size = table.optional_quantity(&CARTRIDGE, Volume::from_millilitres)?;
     Some(Cartridge { size, price })

@@ -1,8 +1,8 @@
+use strict_toml::{Prices, percent};
 use units::{Length, Share, Volume};
 
-use super::price::Prices;
-use super::quantity::{CLEANING, IDLE, RESIDUAL, START_UP, WIDEST, percent};
-use super::table::Table;
+use super::Table;
+use super::quantity::{CLEANING, IDLE, RESIDUAL, START_UP, WIDEST};
 use crate::MachineFacts;
 
 pub(super) const MACHINE_KEYS: [&str; 6] = [

@@ -2,23 +2,22 @@
 //! several parts at once.
 
 mod check;
-mod entry;
+mod curve_ends;
 mod ink;
-mod log;
 mod machine;
 mod outline;
-mod price;
 mod print_mode;
 mod quantity;
-mod rise;
 mod separation;
 mod set;
 mod spectrum;
 mod substrate;
-mod table;
 
-pub(crate) use log::Log;
+use crate::{Fault, Remark};
 pub(crate) use set::read_set;
+
+type Entry<'t> = strict_toml::Entry<'t, Fault, Remark>;
+type Table<'t> = strict_toml::Table<'t, Fault, Remark>;
 
 #[cfg(test)]
 mod tests {

@@ -1,6 +1,6 @@
-use std::collections::BTreeMap;
+use strict_toml::{names, refuse_repeated_names};
 
-use super::table::Table;
+use super::Table;
 use crate::{BLACK_FAMILY, Fault};
 
 /// The print model mixes 2^8 primaries at most.
@@ -9,6 +9,9 @@ const MOST_FAMILIES: usize = 8;
 const MOST_INKS: usize = 12;
 /// Our choice: more than any list that people can choose from.
 const MOST_CHOICES: usize = 100;
+
+/// What to do about too few or too many entries.
+const REMEDY: &str = "add one, or split the set into several files";
 
 /// The word that makes an ink the full-strength one of its family.
 pub(super) const FULL: &str = "full";
@@ -24,9 +27,9 @@ pub(super) struct Outline<'t> {
 impl<'t> Outline<'t> {
     pub(super) fn gather(root: &Table<'t>) -> Self {
         let outline = Self {
-            inks: list(root, "ink", "ink", MOST_INKS),
-            substrates: list(root, "substrate", "substrate", MOST_CHOICES),
-            print_modes: list(root, "print_mode", "print mode", MOST_CHOICES),
+            inks: root.list("ink", "ink", MOST_INKS, REMEDY),
+            substrates: root.list("substrate", "substrate", MOST_CHOICES, REMEDY),
+            print_modes: root.list("print_mode", "print mode", MOST_CHOICES, REMEDY),
         };
         refuse_repeated_names(&outline.inks, "an ink");
         refuse_repeated_names(&outline.substrates, "a substrate");
@@ -98,45 +101,6 @@ fn check_full_strength(family: &str, inks: &[&Table]) {
         }
         _ => {}
     }
-}
-
-fn list<'t>(root: &Table<'t>, key: &'static str, what: &str, most: usize) -> Vec<Table<'t>> {
-    let remedy = format!("write at least one [[{key}]]");
-    let Some(entry) = root.need(key, &remedy) else {
-        return Vec::new();
-    };
-    let count = entry.length();
-    if count.is_some_and(|count| !(1..=most).contains(&count)) {
-        entry.fault(Fault::Count {
-            count: count.unwrap_or_default(),
-            low: 1,
-            high: most,
-            remedy: "add one, or split the set into several files",
-        });
-    }
-    // Names are compared with one another, which would take long in an absurdly long list.
-    let tables = entry.tables().into_iter().take(MOST_CHOICES);
-    tables.map(|table| table.called_by_name(what)).collect()
-}
-
-fn refuse_repeated_names(tables: &[Table], what: &'static str) {
-    let mut first_lines = BTreeMap::new();
-    for table in tables {
-        let Some(name) = table.peek("name") else {
-            continue;
-        };
-        let first_line = *first_lines.entry(name).or_insert_with(|| table.line());
-        if first_line != table.line() {
-            let name = name.to_owned();
-            let fault = Fault::Duplicate { what, name, first_line };
-            table.fault("name", fault);
-        }
-    }
-}
-
-fn names<'t>(tables: &[Table<'t>]) -> Vec<&'t str> {
-    let names = tables.iter().filter_map(|table| table.peek("name"));
-    names.collect()
 }
 
 fn family<'t>(ink: &Table<'t>) -> Option<&'t str> {

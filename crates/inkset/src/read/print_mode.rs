@@ -1,14 +1,14 @@
 use std::collections::BTreeMap;
 
+use strict_toml::{FormatFault, Rise, percent};
 use units::{Coverage, DeviceValue, DotsPerInch, DropVolume, LayDown, Share};
 
-use super::entry::Entry;
+use super::curve_ends::runs_from_0_to_100;
 use super::outline::Outline;
 use super::quantity::{
-    ACROSS, ALONG, DEVICE, DROP_VOLUME, DROPS_PER_CELL, LAY_DOWN, ROW_COVERAGE, SHARE, percent,
+    ACROSS, ALONG, DEVICE, DROP_VOLUME, DROPS_PER_CELL, LAY_DOWN, ROW_COVERAGE, SHARE,
 };
-use super::rise::{Rise, runs_from_0_to_100};
-use super::table::Table;
+use super::{Entry, Table};
 use crate::{DeviceCurve, DropMix, DropMixRow, Fault, PrintMode, Remark};
 
 pub(super) const PRINT_MODE_KEYS: [&str; 8] = [
@@ -41,7 +41,7 @@ pub(super) fn read_print_mode(
     let lay_down = lay_down(table, outline);
     let device_curve = device_curves(table, outline, takes_device_values);
     let grid = Grid { across: across?, along: along? };
-    let (drops_per_cell, drop_mix) = match table.get(DROP_VOLUME.key) {
+    let (drops_per_cell, drop_mix) = match table.get(DROP_VOLUME.key()) {
         Some(volumes) => fired(table, &grid, &volumes),
         None => substituted(table, &grid, &lay_down, outline),
     }?;
@@ -63,7 +63,7 @@ struct Grid {
 }
 
 fn lay_down(table: &Table, outline: &Outline) -> BTreeMap<String, LayDown> {
-    let Some(entry) = table.get(LAY_DOWN.key) else {
+    let Some(entry) = table.get(LAY_DOWN.key()) else {
         return BTreeMap::new();
     };
     let make = LayDown::from_millilitres_per_square_metre;
@@ -77,7 +77,7 @@ fn fired(table: &Table, grid: &Grid, volumes: &Entry) -> Option<(f64, DropMix)> 
     let drops_per_cell = drops_per_cell?;
     let full = DropVolume::from_picolitres(mix.mean_picolitres(Coverage::MAX));
     full.and_then(|drop| LayDown::from_dots(grid.across, grid.along, drops_per_cell, drop))
-        .map_err(|refusal| volumes.fault(Fault::Quantity(refusal)))
+        .map_err(|refusal| volumes.fault(FormatFault::Quantity(refusal)))
         .ok()?;
     Some((drops_per_cell, mix))
 }
@@ -86,7 +86,7 @@ fn drop_mix(table: &Table, entry: &Entry) -> Option<DropMix> {
     let picolitres = entry.quantities(&DROP_VOLUME, Ok)?;
     let sizes = picolitres.len();
     if !(1..=3).contains(&sizes) {
-        entry.fault(Fault::Count {
+        entry.fault(FormatFault::Count {
             count: sizes,
             low: 1,
             high: 3,
@@ -128,7 +128,7 @@ fn rows(list: &Entry, sizes: usize) -> Option<Vec<DropMixRow>> {
 fn row(table: &Table, sizes: usize) -> Option<DropMixRow> {
     table.only(&DROP_MIX_KEYS);
     let coverage = table.quantity(&ROW_COVERAGE, percent(Coverage::from_fraction));
-    let entry = table.need(SHARE.key, "write the share of each drop size, small to large")?;
+    let entry = table.need(SHARE.key(), "write the share of each drop size, small to large")?;
     let percentages = entry.quantities(&SHARE, Ok)?;
     entry.has_length(percentages.len(), sizes, "drop_volumes_pl")?;
     Some(DropMixRow { coverage: coverage?, shares: shares_of_whole(&entry, &percentages)? })
@@ -165,7 +165,7 @@ fn substituted(
     lay_down: &BTreeMap<String, LayDown>,
     outline: &Outline,
 ) -> Option<(f64, DropMix)> {
-    for key in [DROPS_PER_CELL.key, "drop_mix"] {
+    for key in [DROPS_PER_CELL.key(), "drop_mix"] {
         if table.get(key).is_some() {
             table.fault(key, Fault::DropsWithoutVolumes);
         }
@@ -177,7 +177,7 @@ fn substituted(
         .map(str::to_owned)
         .collect();
     if !inks.is_empty() {
-        table.fault(DROP_VOLUME.key, Fault::LayDownNotKnown { inks });
+        table.fault(DROP_VOLUME.key(), Fault::LayDownNotKnown { inks });
         return None;
     }
     table.remark(Remark::DropSizesUnknown);
@@ -196,7 +196,7 @@ fn mean_drop(
         .and_then(|of_picolitre| {
             DropVolume::from_picolitres(mean(lay_down) / volume(of_picolitre))
         });
-    made.map_err(|refusal| table.fault(ACROSS.key, Fault::Quantity(refusal))).ok()
+    made.map_err(|refusal| table.fault(ACROSS.key(), FormatFault::Quantity(refusal))).ok()
 }
 
 fn mean(lay_down: &BTreeMap<String, LayDown>) -> f64 {
@@ -255,17 +255,17 @@ fn curve_by_ink(entry: &Entry, inks: &[&str]) -> BTreeMap<String, DeviceCurve> {
 fn device_curve(entry: &Entry) -> Option<DeviceCurve> {
     let table = entry.table()?;
     table.only(&DEVICE_CURVE_KEYS);
-    let devices = table.need(DEVICE.key, "write rising device values from 0 to 100 %");
+    let devices = table.need(DEVICE.key(), "write rising device values from 0 to 100 %");
     let devices = devices.and_then(|entry| {
         let devices = entry.quantities(&DEVICE, Ok)?;
         Rise::Strict.check(&entry, &devices)?;
         runs_from_0_to_100(&entry, &devices)?;
         Some(devices)
     });
-    let entry = table.need(ROW_COVERAGE.key, "write the coverage of each device value")?;
+    let entry = table.need(ROW_COVERAGE.key(), "write the coverage of each device value")?;
     let coverages = entry.quantities(&ROW_COVERAGE, Ok)?;
     let devices = devices?;
-    entry.has_length(coverages.len(), devices.len(), DEVICE.key)?;
+    entry.has_length(coverages.len(), devices.len(), DEVICE.key())?;
     Rise::Level.check(&entry, &coverages)?;
     if coverages.first() != Some(&0.0) {
         entry.fault(Fault::InkWithoutDeviceValue);

@@ -1,51 +1,9 @@
-use crate::Fault;
+//! The numbers of the schema, each with its key, its range and what it means.
+//!
+//! The ranges are our choice unless a source stands beside them: wide enough for any aqueous,
+//! solvent or UV-curing device that we can think of, narrow enough to catch a slipped unit.
 
-/// A number of the schema: its key, its range and what it means.
-///
-/// The ranges are our choice unless a source stands beside them: wide enough for any aqueous,
-/// solvent or UV-curing device that we can think of, narrow enough to catch a slipped unit.
-pub(super) struct Quantity {
-    pub(super) key: &'static str,
-    low: f64,
-    high: f64,
-    /// With a space before it.
-    unit: &'static str,
-    remedy: &'static str,
-}
-
-impl Quantity {
-    pub(super) fn contains(&self, number: f64) -> bool {
-        (self.low..=self.high).contains(&number)
-    }
-
-    pub(super) fn out_of_range(&self, digits: &str) -> Fault {
-        Fault::OutOfRange {
-            value: digits.to_owned(),
-            low: self.low,
-            high: self.high,
-            unit: self.unit,
-            remedy: self.remedy,
-        }
-    }
-
-    pub(super) fn remedy_if_missing(&self) -> String {
-        let Self { low, high, unit, remedy, .. } = self;
-        format!("{remedy}, {low} to {high}{unit}")
-    }
-}
-
-/// Percentages are written in files, fractions are used inside.
-pub(super) fn percent<T, E>(make: impl Fn(f64) -> Result<T, E>) -> impl Fn(f64) -> Result<T, E> {
-    move |percent| make(percent / 100.0)
-}
-
-macro_rules! quantities {
-    ($($(#[$doc:meta])* $name:ident = $key:literal, $low:literal to $high:literal $unit:literal, $remedy:literal;)+) => {
-        $($(#[$doc])* pub(super) const $name: Quantity = Quantity {
-            key: $key, low: $low, high: $high, unit: $unit, remedy: $remedy,
-        };)+
-    };
-}
+use strict_toml::quantities;
 
 quantities! {
     // Spectra.
@@ -104,12 +62,11 @@ quantities! {
         "write the coverage of the light ink at which the darker one begins";
     FAMILY_LIMIT = "family_limit_percent", 1.0 to 100.0 " %", "write the highest amount of the family";
 
-    // Machine and prices.
+    // Machine.
     WIDEST = "widest_sheet_cm", 1.0 to 2000.0 " cm", "write the width of the widest sheet";
     IDLE = "idle_ml_per_day", 0.0 to 10_000.0 " ml", "write the ink used each day without printing";
     CLEANING = "cleaning_ml", 0.0 to 10_000.0 " ml", "write the ink used by one cleaning";
     START_UP = "start_up_ml", 0.0 to 10_000.0 " ml", "write the ink used at the start of a job";
     RESIDUAL = "residual_percent", 0.0 to 50.0 " %",
         "write the share of a cartridge that stays in it when it counts as empty";
-    PRICE = "price", 0.0 to 100_000_000.0 "", "write a price that is not negative";
 }

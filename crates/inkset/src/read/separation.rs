@@ -1,13 +1,12 @@
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
+use strict_toml::percent;
 use units::{Coverage, Share};
 
+use super::Table;
 use super::outline::Outline;
-use super::quantity::{
-    BLACK_CURVE, BLACK_REPLACEMENT, BLACK_START, CROSSOVER, FAMILY_LIMIT, percent,
-};
-use super::table::Table;
+use super::quantity::{BLACK_CURVE, BLACK_REPLACEMENT, BLACK_START, CROSSOVER, FAMILY_LIMIT};
 use crate::{BuiltSeparation, Fault, SeparationDefaults};
 
 pub(super) const SEPARATION_KEYS: [&str; 6] = [
@@ -55,7 +54,7 @@ fn built(table: &Table, outline: &Outline) -> Option<BuiltSeparation> {
 }
 
 fn crossover(table: &Table, outline: &Outline) -> BTreeMap<String, Coverage> {
-    let Some(entry) = table.get(CROSSOVER.key) else {
+    let Some(entry) = table.get(CROSSOVER.key()) else {
         return BTreeMap::new();
     };
     let (inks, full) = (outline.ink_names(), outline.full_strength_names());
@@ -69,7 +68,7 @@ fn crossover(table: &Table, outline: &Outline) -> BTreeMap<String, Coverage> {
 }
 
 fn family_limits(table: &Table, outline: &Outline) -> BTreeMap<String, Coverage> {
-    let Some(entry) = table.get(FAMILY_LIMIT.key) else {
+    let Some(entry) = table.get(FAMILY_LIMIT.key()) else {
         return BTreeMap::new();
     };
     let families = outline.family_names();

@@ -1,17 +1,13 @@
-use toml::Spanned;
-use toml::de::DeTable;
+use strict_toml::Prices;
 
 use super::check::check_together;
-use super::entry::Entry;
 use super::ink::{provenance, read_ink};
-use super::log::Log;
 use super::machine::read_machine;
 use super::outline::Outline;
-use super::price::Prices;
 use super::print_mode::read_print_mode;
 use super::separation::read_separation;
 use super::substrate::read_substrate;
-use super::table::Table;
+use super::{Entry, Table};
 use crate::{InkSet, MachineFacts, PrintMode};
 
 pub(super) const SET_KEYS: [&str; 9] = [
@@ -27,12 +23,11 @@ pub(super) const SET_KEYS: [&str; 9] = [
 ];
 
 /// Reads a whole document; whatever stands against it is in the log, even where there is a set.
-pub(crate) fn read_set<'t>(log: &'t Log<'t>, document: &'t Spanned<DeTable<'t>>) -> Option<InkSet> {
-    let root = &Table::new(log, document.get_ref(), document.span(), String::new());
+pub(crate) fn read_set(root: &Table) -> Option<InkSet> {
     root.only(&SET_KEYS);
     let outline = Outline::gather(root);
     let prices = Prices::read(root);
-    prices.need_currency(root, first_price(root, &outline));
+    prices.need_currency(root, first_price(root, &outline).as_ref());
     let name = root
         .need("name", "write the name by which the set is called")
         .and_then(|entry| entry.name());

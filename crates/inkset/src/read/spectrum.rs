@@ -1,8 +1,8 @@
 use colour::{BANDS, FIRST_BAND_NM, STEP_NM as BAND_STEP_NM, Spectrum};
+use strict_toml::every;
 
-use super::entry::{Entry, every};
 use super::quantity::{FIRST_NM, REFLECTANCE, STEP_NM};
-use super::table::Table;
+use super::{Entry, Table};
 use crate::{Backing, Fault, MeasurementCondition, Remark};
 
 pub(super) const GRID_KEYS: [&str; 3] = ["first_nm", "step_nm", "values"];

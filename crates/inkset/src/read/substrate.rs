@@ -1,18 +1,18 @@
 use std::collections::BTreeMap;
 
 use colour::{BANDS, Spectrum};
+use strict_toml::{FormatFault, Rise, every, percent};
 use units::{Coverage, EffectiveCoverage, Load, Reflectance, Share, TotalAreaCoverage};
 
-use super::entry::{Entry, every};
+use super::curve_ends::runs_from_0_to_100;
 use super::ink::provenance_or;
 use super::outline::Outline;
 use super::quantity::{
     AMOUNT, CURVE_COVERAGE, CURVE_EFFECTIVE, DARKEST, LOAD_LIMIT, SURFACE, TOTAL_AREA_COVERAGE,
-    TRAPPING, YULE_NIELSEN, percent,
+    TRAPPING, YULE_NIELSEN,
 };
-use super::rise::{Rise, runs_from_0_to_100};
 use super::spectrum::{backing, condition, spectrum};
-use super::table::Table;
+use super::{Entry, Table};
 use crate::{
     Backing, Coverages, EffectiveCoverageCurve, EffectiveValues, Fault, MeasuredPrimary,
     MeasurementCondition, Provenance, RampLaw, Substrate,
@@ -138,7 +138,7 @@ fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverag
         if first_line != curve.line() {
             let name = family.clone();
             let what = "a curve of this substrate";
-            curve.fault("family", Fault::Duplicate { what, name, first_line });
+            curve.fault("family", FormatFault::Duplicate { what, name, first_line });
         }
         curves.extend(values.map(|values| (family, values)));
     }
@@ -146,7 +146,7 @@ fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverag
 }
 
 fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
-    let nodes = curve.need(CURVE_COVERAGE.key, "write rising coverages from 0 to 100 %");
+    let nodes = curve.need(CURVE_COVERAGE.key(), "write rising coverages from 0 to 100 %");
     let coverages = nodes.and_then(|entry| {
         let coverages = entry.quantities(&CURVE_COVERAGE, Ok)?;
         Rise::Strict.check(&entry, &coverages)?;
@@ -159,17 +159,17 @@ fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
 
 fn effective_values(curve: &Table, nodes: Option<usize>) -> Option<EffectiveValues> {
     let per_band = "effective_percent_per_band";
-    match (curve.get(CURVE_EFFECTIVE.key), curve.get(per_band)) {
+    match (curve.get(CURVE_EFFECTIVE.key()), curve.get(per_band)) {
         (Some(_), Some(entry)) => {
             let remedy = "remove it or effective_percent: one of the two is allowed";
-            entry.fault(Fault::Superfluous { remedy });
+            entry.fault(FormatFault::Superfluous { remedy });
             None
         }
         (None, Some(entry)) => values_per_band(&entry, nodes?),
         (Some(entry), None) => values_for_all_bands(&entry, nodes?),
         (None, None) => {
             let remedy = format!("write an effective coverage for each coverage, or {per_band}");
-            curve.fault(CURVE_EFFECTIVE.key, Fault::Missing { remedy });
+            curve.fault(CURVE_EFFECTIVE.key(), FormatFault::Missing { remedy });
             None
         }
     }
@@ -214,7 +214,7 @@ fn primaries(table: &Table, outline: &Outline) -> Option<Vec<MeasuredPrimary>> {
     for (primary, patch) in primaries.iter().zip(&patches) {
         let first_line = *first_lines.entry(exact(&primary.amounts)).or_insert(patch.line());
         if first_line != patch.line() {
-            patch.fault(AMOUNT.key, Fault::DuplicatePatch { first_line });
+            patch.fault(AMOUNT.key(), Fault::DuplicatePatch { first_line });
         }
     }
     Some(primaries)
@@ -230,7 +230,7 @@ fn primary(patch: &Table, outline: &Outline) -> Option<MeasuredPrimary> {
     patch.only(&PRIMARY_KEYS);
     let families = outline.family_names();
     let amounts = patch
-        .need(AMOUNT.key, "write the families of the patch, for example { cyan = 100 }")
+        .need(AMOUNT.key(), "write the families of the patch, for example { cyan = 100 }")
         .map(|entry| {
             let coverage = percent(Coverage::from_fraction);
             entry.known_quantities(&AMOUNT, "a family", &families, coverage)

@@ -1,26 +1,40 @@
 use std::ops::Range;
 
+use toml::Spanned;
 use toml::de::DeTable;
 use units::UnitError;
 
-use super::entry::Entry;
-use super::log::Log;
-use super::quantity::Quantity;
-use crate::{Fault, Remark, nearest_name};
+use crate::log::Log;
+use crate::{Entry, FormatFault, Quantity, nearest_name};
 
 /// A table of the text, and whose it is.
-#[derive(Clone)]
-pub(super) struct Table<'t> {
-    pub(super) log: &'t Log<'t>,
+pub struct Table<'t, F, R> {
+    log: &'t Log<'t, F, R>,
     entries: &'t DeTable<'t>,
     span: Range<usize>,
     /// "ink `cyan`"; empty for the text as a whole.
     owner: String,
 }
 
-impl<'t> Table<'t> {
-    pub(super) const fn new(
-        log: &'t Log<'t>,
+// Derived, it would ask that faults can be cloned.
+impl<F, R> Clone for Table<'_, F, R> {
+    fn clone(&self) -> Self {
+        Self {
+            log: self.log,
+            entries: self.entries,
+            span: self.span.clone(),
+            owner: self.owner.clone(),
+        }
+    }
+}
+
+impl<'t, F: From<FormatFault>, R> Table<'t, F, R> {
+    pub(crate) fn root(log: &'t Log<'t, F, R>, document: &'t Spanned<DeTable<'t>>) -> Self {
+        Self::new(log, document.get_ref(), document.span(), String::new())
+    }
+
+    pub(crate) const fn new(
+        log: &'t Log<'t, F, R>,
         entries: &'t DeTable<'t>,
         span: Range<usize>,
         owner: String,
@@ -29,7 +43,8 @@ impl<'t> Table<'t> {
     }
 
     /// The same table, called by the name that it states, if it states one.
-    pub(super) fn called_by_name(mut self, what: &str) -> Self {
+    #[must_use]
+    pub fn called_by_name(mut self, what: &str) -> Self {
         if let Some(name) = self.peek("name") {
             self.owner = format!("{what} `{name}`");
         }
@@ -37,11 +52,11 @@ impl<'t> Table<'t> {
     }
 
     /// Refuses every key that is not one of these.
-    pub(super) fn only(&self, keys: &[&str]) {
+    pub fn only(&self, keys: &[&str]) {
         for key in self.entries.keys() {
             let name: &str = key.get_ref();
             if !keys.contains(&name) {
-                let fault = Fault::UnknownKey {
+                let fault = FormatFault::UnknownKey {
                     nearest: nearest_name(name, keys.iter().copied()).map(str::to_owned),
                     known: keys.iter().map(|&key| key.to_owned()).collect(),
                 };
@@ -50,18 +65,21 @@ impl<'t> Table<'t> {
         }
     }
 
-    pub(super) fn get(&self, key: &str) -> Option<Entry<'t>> {
+    /// The entry under a key, if there is one.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<Entry<'t, F, R>> {
         let value = self.entries.get(key)?;
         Some(Entry::new(self.log, self.label(key), value))
     }
 
     /// The text under a key, if it is one; says nothing otherwise.
-    pub(super) fn peek(&self, key: &str) -> Option<&'t str> {
+    #[must_use]
+    pub fn peek(&self, key: &str) -> Option<&'t str> {
         self.entries.get(key)?.get_ref().as_str()
     }
 
     /// The entry, or a fault that it is missing.
-    pub(super) fn need(&self, key: &str, remedy: &str) -> Option<Entry<'t>> {
+    pub fn need(&self, key: &str, remedy: &str) -> Option<Entry<'t, F, R>> {
         let entry = self.get(key);
         if entry.is_none() {
             self.missing(key, remedy.to_owned());
@@ -70,31 +88,31 @@ impl<'t> Table<'t> {
     }
 
     /// A needed number with its range, turned into its type.
-    pub(super) fn quantity<T>(
+    pub fn quantity<T>(
         &self,
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
     ) -> Option<T> {
-        match self.get(quantity.key) {
+        match self.get(quantity.key()) {
             Some(entry) => entry.quantity(quantity, make),
             None => {
-                self.missing(quantity.key, quantity.remedy_if_missing());
+                self.missing(quantity.key(), quantity.remedy_if_missing());
                 None
             }
         }
     }
 
     /// As [`Table::quantity`], for a key that may be left out.
-    pub(super) fn optional_quantity<T>(
+    pub fn optional_quantity<T>(
         &self,
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
     ) -> Option<T> {
-        self.get(quantity.key)?.quantity(quantity, make)
+        self.get(quantity.key())?.quantity(quantity, make)
     }
 
     /// The entries under their names, in alphabetical order.
-    pub(super) fn each(&self) -> impl Iterator<Item = (&'t str, Entry<'t>)> {
+    pub fn each(&self) -> impl Iterator<Item = (&'t str, Entry<'t, F, R>)> {
         self.entries.iter().map(|(key, value)| {
             let name: &'t str = key.get_ref();
             (name, Entry::new(self.log, self.label(name), value))
@@ -102,23 +120,25 @@ impl<'t> Table<'t> {
     }
 
     /// Says that a key of this table is at fault, at the place of the table if it is missing.
-    pub(super) fn fault(&self, key: &str, fault: Fault) {
-        let span = self.entries.get(key).map(toml::Spanned::span);
+    pub fn fault(&self, key: &str, fault: impl Into<F>) {
+        let span = self.entries.get(key).map(Spanned::span);
         let span = span.unwrap_or_else(|| self.span.clone());
         self.log.fault(&self.label(key), &span, fault);
     }
 
     /// Says something about this table as a whole.
-    pub(super) fn remark(&self, remark: Remark) {
+    pub fn remark(&self, remark: R) {
         self.log.remark(&self.owner, &self.span, remark);
     }
 
-    pub(super) fn line(&self) -> usize {
+    /// The line where the table begins, counted from 1.
+    #[must_use]
+    pub fn line(&self) -> usize {
         self.log.line(&self.span)
     }
 
     fn missing(&self, key: &str, remedy: String) {
-        self.fault(key, Fault::Missing { remedy });
+        self.fault(key, FormatFault::Missing { remedy });
     }
 
     fn label(&self, key: &str) -> String {

@@ -1,13 +1,12 @@
 use std::collections::BTreeMap;
 
+use rust_decimal::Decimal;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 use units::UnitError;
 
-use super::log::Log;
-use super::quantity::Quantity;
-use super::table::Table;
-use crate::{Fault, Remark, nearest_name};
+use crate::log::Log;
+use crate::{FormatFault, Quantity, Table, nearest_name};
 
 /// The longest name that fits a column of a report; our choice.
 const LONGEST_NAME: usize = 60;
@@ -15,44 +14,56 @@ const LONGEST_NAME: usize = 60;
 const LONGEST_TITLE: usize = 100;
 
 /// One value of the text, and what it is called.
-#[derive(Clone)]
-pub(super) struct Entry<'t> {
-    pub(super) log: &'t Log<'t>,
+pub struct Entry<'t, F, R> {
+    log: &'t Log<'t, F, R>,
     /// "`limit_percent` of ink `cyan`".
     label: String,
     value: &'t Spanned<DeValue<'t>>,
 }
 
-impl<'t> Entry<'t> {
-    pub(super) const fn new(
-        log: &'t Log<'t>,
+// Derived, it would ask that faults can be cloned.
+impl<F, R> Clone for Entry<'_, F, R> {
+    fn clone(&self) -> Self {
+        Self { log: self.log, label: self.label.clone(), value: self.value }
+    }
+}
+
+impl<'t, F: From<FormatFault>, R> Entry<'t, F, R> {
+    pub(crate) const fn new(
+        log: &'t Log<'t, F, R>,
         label: String,
         value: &'t Spanned<DeValue<'t>>,
     ) -> Self {
         Self { log, label, value }
     }
 
-    pub(super) fn fault(&self, fault: Fault) {
+    /// Says that this value is at fault.
+    pub fn fault(&self, fault: impl Into<F>) {
         self.log.fault(&self.label, &self.value.span(), fault);
     }
 
-    pub(super) fn remark(&self, remark: Remark) {
+    /// Says something about this value.
+    pub fn remark(&self, remark: R) {
         self.log.remark(&self.label, &self.value.span(), remark);
     }
 
     /// Checks the length of this list against the list `of` that it belongs to.
-    pub(super) fn has_length(&self, count: usize, wanted: usize, of: &'static str) -> Option<()> {
+    pub fn has_length(&self, count: usize, wanted: usize, of: &'static str) -> Option<()> {
         if count != wanted {
-            self.fault(Fault::Length { count, wanted, of });
+            self.fault(FormatFault::Length { count, wanted, of });
         }
         (count == wanted).then_some(())
     }
 
-    pub(super) fn line(&self) -> usize {
+    /// The line of the value, counted from 1.
+    #[must_use]
+    pub fn line(&self) -> usize {
         self.log.line(&self.value.span())
     }
 
-    pub(super) fn text(&self) -> Option<&'t str> {
+    /// The value as a text.
+    #[must_use]
+    pub fn text(&self) -> Option<&'t str> {
         match self.value.get_ref() {
             DeValue::String(text) => Some(text),
             _ => self.wrong_kind("a text in quotes"),
@@ -60,12 +71,14 @@ impl<'t> Entry<'t> {
     }
 
     /// A text that fits a column of a report.
-    pub(super) fn name(&self) -> Option<String> {
+    #[must_use]
+    pub fn name(&self) -> Option<String> {
         self.printable(LONGEST_NAME)
     }
 
     /// A text that fits a line of a report.
-    pub(super) fn title(&self) -> Option<String> {
+    #[must_use]
+    pub fn title(&self) -> Option<String> {
         self.printable(LONGEST_TITLE)
     }
 
@@ -75,22 +88,23 @@ impl<'t> Entry<'t> {
         let is_plain = !text.chars().any(char::is_control);
         let fits = !text.trim().is_empty() && length <= most && is_plain;
         if !fits {
-            self.fault(Fault::UnfitName { length, most });
+            self.fault(FormatFault::UnfitName { length, most });
         }
         fits.then(|| text.to_owned())
     }
 
     /// A name that stands elsewhere in the file; `what` with its article.
-    pub(super) fn name_of(&self, what: &'static str, known: &[&str]) -> Option<String> {
+    #[must_use]
+    pub fn name_of(&self, what: &'static str, known: &[&str]) -> Option<String> {
         let name = self.text()?;
         self.is_known(name, what, known).then(|| name.to_owned())
     }
 
     /// Whether a name stands elsewhere in the file; a fault at this place if not.
-    pub(super) fn is_known(&self, name: &str, what: &'static str, known: &[&str]) -> bool {
+    pub fn is_known(&self, name: &str, what: &'static str, known: &[&str]) -> bool {
         let is_known = known.contains(&name);
         if !is_known {
-            self.fault(Fault::UnknownName {
+            self.fault(FormatFault::UnknownName {
                 what,
                 name: name.to_owned(),
                 nearest: nearest_name(name, known.iter().copied()).map(str::to_owned),
@@ -101,19 +115,21 @@ impl<'t> Entry<'t> {
     }
 
     /// One of a few words.
-    pub(super) fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+    #[must_use]
+    pub fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
         let text = self.text()?;
         let meant = words.iter().find(|(word, _)| *word == text);
         if meant.is_none() {
             let word = text.to_owned();
             let allowed = words.iter().map(|(word, _)| (*word).to_owned()).collect();
-            self.fault(Fault::UnknownWord { word, allowed });
+            self.fault(FormatFault::UnknownWord { word, allowed });
         }
         meant.map(|&(_, meaning)| meaning)
     }
 
     /// The digits of a decimal number as written.
-    pub(super) fn digits(&self) -> Option<&'t str> {
+    #[must_use]
+    pub fn digits(&self) -> Option<&'t str> {
         match self.value.get_ref() {
             DeValue::Integer(number) if number.radix() == 10 => Some(number.as_str()),
             DeValue::Float(number) => Some(number.as_str()),
@@ -121,7 +137,9 @@ impl<'t> Entry<'t> {
         }
     }
 
-    pub(super) fn number(&self, quantity: &Quantity) -> Option<f64> {
+    /// The value as a number in its range.
+    #[must_use]
+    pub fn number(&self, quantity: &Quantity) -> Option<f64> {
         let digits = self.digits()?;
         let number = digits.parse().unwrap_or(f64::NAN);
         let is_inside = quantity.contains(number);
@@ -131,17 +149,31 @@ impl<'t> Entry<'t> {
         is_inside.then_some(number)
     }
 
+    /// The value as a decimal number in its range, exactly as written.
+    #[must_use]
+    pub fn decimal(&self, quantity: &Quantity) -> Option<Decimal> {
+        self.number(quantity)?;
+        let digits = self.digits()?;
+        let decimal = digits.parse().ok();
+        if decimal.is_none() {
+            let digits = digits.to_owned();
+            self.fault(FormatFault::UnfitDecimal { digits });
+        }
+        decimal
+    }
+
     /// A number with its range, turned into its type.
-    pub(super) fn quantity<T>(
+    pub fn quantity<T>(
         &self,
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
     ) -> Option<T> {
         let made = make(self.number(quantity)?);
-        made.map_err(|refusal| self.fault(Fault::Quantity(refusal))).ok()
+        made.map_err(|refusal| self.fault(FormatFault::Quantity(refusal))).ok()
     }
 
-    pub(super) fn quantities<T>(
+    /// A list of such numbers.
+    pub fn quantities<T>(
         &self,
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
@@ -150,7 +182,7 @@ impl<'t> Entry<'t> {
     }
 
     /// A table from names to numbers.
-    pub(super) fn named_quantities<T>(
+    pub fn named_quantities<T>(
         &self,
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
@@ -163,7 +195,7 @@ impl<'t> Entry<'t> {
     }
 
     /// As [`Entry::named_quantities`], with names that stand elsewhere in the file.
-    pub(super) fn known_quantities<T>(
+    pub fn known_quantities<T>(
         &self,
         quantity: &Quantity,
         what: &'static str,
@@ -177,7 +209,8 @@ impl<'t> Entry<'t> {
     }
 
     /// The values of a list, each called by its number.
-    pub(super) fn elements(&self) -> Option<Vec<Entry<'t>>> {
+    #[must_use]
+    pub fn elements(&self) -> Option<Vec<Entry<'t, F, R>>> {
         let DeValue::Array(values) = self.value.get_ref() else {
             return self.wrong_kind("a list in square brackets");
         };
@@ -189,7 +222,9 @@ impl<'t> Entry<'t> {
         Some(elements.map(element).collect())
     }
 
-    pub(super) fn table(&self) -> Option<Table<'t>> {
+    /// The value as a table.
+    #[must_use]
+    pub fn table(&self) -> Option<Table<'t, F, R>> {
         match self.as_table() {
             Some(entries) => {
                 Some(Table::new(self.log, entries, self.value.span(), self.label.clone()))
@@ -199,26 +234,33 @@ impl<'t> Entry<'t> {
     }
 
     /// The tables of a list, each called by its number.
-    pub(super) fn tables(&self) -> Vec<Table<'t>> {
+    #[must_use]
+    pub fn tables(&self) -> Vec<Table<'t, F, R>> {
         let elements = self.elements().unwrap_or_default();
         elements.iter().filter_map(Entry::table).collect()
     }
 
     /// The table without a fault where there is none: for looking ahead.
-    pub(super) fn as_quiet_table(&self) -> Option<Table<'t>> {
+    #[must_use]
+    pub fn as_quiet_table(&self) -> Option<Table<'t, F, R>> {
         self.is_table().then(|| self.table()).flatten()
     }
 
-    pub(super) fn is_table(&self) -> bool {
+    /// Whether the value is a table.
+    #[must_use]
+    pub fn is_table(&self) -> bool {
         self.as_table().is_some()
     }
 
-    pub(super) fn is_text(&self) -> bool {
+    /// Whether the value is a text.
+    #[must_use]
+    pub fn is_text(&self) -> bool {
         matches!(self.value.get_ref(), DeValue::String(_))
     }
 
     /// The length of a list; `None` for another kind of value.
-    pub(super) fn length(&self) -> Option<usize> {
+    #[must_use]
+    pub fn length(&self) -> Option<usize> {
         match self.value.get_ref() {
             DeValue::Array(values) => Some(values.len()),
             _ => None,
@@ -242,15 +284,15 @@ impl<'t> Entry<'t> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
-        self.fault(Fault::WrongKind { found, wanted });
+        self.fault(FormatFault::WrongKind { found, wanted });
         None
     }
 }
 
 /// Reads every element before the first refusal counts, so that all faults are reported.
-pub(super) fn every<'t, T>(
-    elements: &[Entry<'t>],
-    read: impl FnMut(&Entry<'t>) -> Option<T>,
+pub fn every<'t, T, F, R>(
+    elements: &[Entry<'t, F, R>],
+    read: impl FnMut(&Entry<'t, F, R>) -> Option<T>,
 ) -> Option<Vec<T>> {
     let all: Vec<Option<T>> = elements.iter().map(read).collect();
     all.into_iter().collect()

@@ -1,21 +1,21 @@
 use std::cell::RefCell;
 use std::ops::Range;
 
-use crate::{Fault, Notice, Place, Problem, Remark};
+use crate::{Notice, Place, Problem};
 
 /// The most problems that are kept; our choice: more than anyone mends before reading again.
 const MOST_PROBLEMS: usize = 100;
 
 /// Collects what reading finds, with places in the text.
-pub(crate) struct Log<'text> {
+pub(crate) struct Log<'text, F, R> {
     origin: &'text str,
     /// Where each line after the first begins.
     line_starts: Vec<usize>,
-    problems: RefCell<Vec<Problem>>,
-    notices: RefCell<Vec<Notice>>,
+    problems: RefCell<Vec<Problem<F>>>,
+    notices: RefCell<Vec<Notice<R>>>,
 }
 
-impl<'text> Log<'text> {
+impl<'text, F, R> Log<'text, F, R> {
     pub(crate) fn new(text: &'text str, origin: &'text str) -> Self {
         let line_ends = text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
         let line_starts = line_ends.map(|(end, _)| end + 1).collect();
@@ -27,15 +27,15 @@ impl<'text> Log<'text> {
         }
     }
 
-    pub(crate) fn fault(&self, key: &str, span: &Range<usize>, fault: Fault) {
+    pub(crate) fn fault(&self, key: &str, span: &Range<usize>, fault: impl Into<F>) {
         let mut problems = self.problems.borrow_mut();
         if problems.len() < MOST_PROBLEMS {
             let place = self.place(key, span);
-            problems.push(Problem { place, fault });
+            problems.push(Problem { place, fault: fault.into() });
         }
     }
 
-    pub(crate) fn remark(&self, key: &str, span: &Range<usize>, remark: Remark) {
+    pub(crate) fn remark(&self, key: &str, span: &Range<usize>, remark: R) {
         let place = self.place(key, span);
         self.notices.borrow_mut().push(Notice { place, remark });
     }
@@ -46,7 +46,7 @@ impl<'text> Log<'text> {
     }
 
     /// What was found, each in the order of the lines.
-    pub(crate) fn into_findings(self) -> (Vec<Problem>, Vec<Notice>) {
+    pub(crate) fn into_findings(self) -> (Vec<Problem<F>>, Vec<Notice<R>>) {
         let mut problems = self.problems.into_inner();
         problems.sort_by_key(|problem| problem.place.line);
         let mut notices = self.notices.into_inner();

@@ -1,9 +1,8 @@
-use super::entry::Entry;
-use crate::Fault;
+use crate::{Entry, FormatFault};
 
 /// How the values of a list must follow one another.
-#[derive(Clone, Copy)]
-pub(super) enum Rise {
+#[derive(Clone, Copy, Debug)]
+pub enum Rise {
     /// Each above the one before.
     Strict,
     /// None below the one before.
@@ -11,7 +10,12 @@ pub(super) enum Rise {
 }
 
 impl Rise {
-    pub(super) fn check(self, entry: &Entry, values: &[f64]) -> Option<()> {
+    /// Nothing, with a fault at the list, where a value does not follow as it must.
+    pub fn check<F: From<FormatFault>, R>(
+        self,
+        entry: &Entry<'_, F, R>,
+        values: &[f64],
+    ) -> Option<()> {
         let falls = |pair: &&[f64]| match self {
             Self::Strict => pair[1] <= pair[0],
             Self::Level => pair[1] < pair[0],
@@ -21,7 +25,7 @@ impl Rise {
         };
         let (before, value) = (pair[0], pair[1]);
         let rule = self.rule();
-        entry.fault(Fault::NotRising { value, before, rule });
+        entry.fault(FormatFault::NotRising { value, before, rule });
         None
     }
 
@@ -31,15 +35,4 @@ impl Rise {
             Self::Level => "never fall",
         }
     }
-}
-
-/// Checks that percentages begin with nothing and end with all.
-pub(super) fn runs_from_0_to_100(entry: &Entry, percentages: &[f64]) -> Option<()> {
-    let first = percentages.first().copied().unwrap_or(f64::NAN);
-    let last = percentages.last().copied().unwrap_or(f64::NAN);
-    let is_complete = first == 0.0 && last == 100.0;
-    if !is_complete {
-        entry.fault(Fault::CurveEnds { first, last });
-    }
-    is_complete.then_some(())
 }
