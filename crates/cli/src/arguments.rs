@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::colour_commands::ColourCommand;
+use crate::chart_arguments::ChartCommand;
 use crate::exit;
 use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;
@@ -46,6 +47,9 @@ pub(crate) enum Command {
     /// Separate single colours, and predict what mixtures of inks print
     #[command(subcommand)]
     Colours(ColourCommand),
+    /// Read measured charts and fit ink sets to them
+    #[command(subcommand)]
+    Chart(ChartCommand),
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),

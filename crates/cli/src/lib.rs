@@ -6,6 +6,8 @@
 mod arguments;
 mod colour_commands;
 mod colour_list;
+mod chart_arguments;
+mod chart_commands;
 mod estimating_commands;
 mod exit;
 mod folder_cache;

@@ -6,8 +6,7 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
-    Exit, colour_commands, estimating_commands, ink_set_commands, profile_command, proof_command,
-    separate_command,
+    Exit, colour_commands, estimating_commands, ink_set_commands, profile_command, proof_command, separate_command, chart_commands,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -27,6 +26,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Separate(arguments) => separate_command::run(arguments),
         Command::Profile(command) => profile_command::run(command),
         Command::Colours(command) => colour_commands::run(command),
+        Command::Chart(command) => chart_commands::run(command),
         Command::InkSet(command) => ink_set_commands::run(command),
     };
     match ended {

@@ -2,8 +2,11 @@ use std::io;
 use std::path::PathBuf;
 
 use estimating::{EstimatingError, MixtureTextError};
+use charts::ChartError;
+use estimating::EstimatingError;
 use inkset::InkSetError;
 use picture_files::PictureFileError;
+use print_model::FitError;
 use proof::ProofError;
 use thiserror::Error;
 
@@ -30,6 +33,12 @@ pub(crate) enum ShellError {
     FaultyInkSet(#[from] InkSetError),
     #[error("{0}")]
     UnusableInkSet(EstimatingError),
+    #[error("chart {}: {cause}; choose another file", path.display())]
+    UnreadableChart { path: PathBuf, cause: io::Error },
+    #[error(transparent)]
+    FaultyChart(#[from] ChartError),
+    #[error("{}: {cause}", path.display())]
+    Unfit { path: PathBuf, cause: FitError },
     #[error("one ink set makes no comparison; give --ink-set at least twice")]
     NothingToCompare,
     #[error(
@@ -67,6 +76,9 @@ impl ShellError {
             | Self::UnreadableOutputProfile { .. }
             | Self::FaultyInkSet(_)
             | Self::UnusableInkSet(_) => Exit::InkSet,
+            Self::UnreadableChart { .. } | Self::FaultyChart(_) | Self::Unfit { .. } => {
+                Exit::AllFilesFailed
+            }
             Self::NothingToCompare
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet

@@ -13,6 +13,19 @@ pub enum ColourError {
         /// The value that was refused.
         value: f64,
     },
+    /// Tristimulus values that no reflectance between 0 and 1.3 adds up to.
+    #[error(
+        "X {x}, Y {y}, Z {z} is no colour of a surface under D50; give X, Y and Z from 0 to 100, \
+         measured for D50 and the 2° observer"
+    )]
+    NotASurface {
+        /// X as given.
+        x: f64,
+        /// Y as given.
+        y: f64,
+        /// Z as given.
+        z: f64,
+    },
     /// The samples don't reach over the visible range, or there are too few of them.
     #[error(
         "{count} samples from {first} nm by {step} nm don't cover {FIRST_BAND_NM} to \

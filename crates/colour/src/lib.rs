@@ -17,6 +17,7 @@ mod illuminant;
 mod lab;
 mod oklab;
 mod raster;
+mod smoothest;
 mod spectrum;
 mod weights;
 mod xyz;

@@ -3,7 +3,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 use blake3::Hasher;
-use colour::{BANDS, Spectrum};
+use colour::Spectrum;
 use units::{
     Coverage, DeviceValue, DotsPerInch, DropVolume, EffectiveCoverage, LayDown, Length, Load,
     Money, Reflectance, Share, TotalAreaCoverage, Volume,
@@ -11,12 +11,12 @@ use units::{
 
 use crate::{
     Backing, BuiltSeparation, Cartridge, DeviceCurve, DropMix, DropMixRow, EffectiveCoverageCurve,
-    EffectiveValues, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition, PrintMode,
-    Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum, Substrate,
+    EffectiveValues, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition, MixedBands,
+    PrintMode, Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum, Substrate,
 };
 
 /// Changes whenever the canonical form below changes its meaning.
-const FORM: &str = "inkfathom ink set 1";
+const FORM: &str = "inkfathom ink set 2";
 
 /// Identifies the content of an ink set: the same for two texts that differ in comments, layout
 /// or the order of keys alone.
@@ -79,7 +79,8 @@ by_fields! {
     Cartridge { size, price }
     Substrate {
         name, white, condition, backing, active_black, load_limit, total_area_coverage_limit,
-        darkest_reflectance, surface_reflectance, trapping, ramp_law, curves, primaries, provenance
+        darkest_reflectance, surface_reflectance, trapping, ramp_law, mixed_bands, curves, primaries,
+        provenance
     }
     EffectiveCoverageCurve { coverages, effective }
     MeasuredPrimary { amounts, spectrum }
@@ -144,7 +145,12 @@ by_choice! {
     }
     Backing { 0: Self::White => (), 1: Self::Black => (), 2: Self::SelfBacking => () }
     RampLaw { 0: Self::YuleNielsen { n } => (n), 1: Self::KubelkaMunk { n } => (n) }
-    EffectiveValues { 0: Self::AllBands(nodes) => (nodes), 1: Self::PerBand(nodes) => (nodes) }
+    MixedBands { 0: Self::Spectral => (), 1: Self::Tristimulus => () }
+    EffectiveValues {
+        0: Self::AllBands(nodes) => (nodes),
+        1: Self::PerBand(nodes) => (nodes),
+        2: Self::PerTristimulus(nodes) => (nodes),
+    }
     DeviceCurve { 0: Self::Unknown => (), 1: Self::Points(points) => (points) }
     SeparationDefaults { 0: Self::Built(built) => (built), 1: Self::OutputProfile(path) => (path) }
 }
@@ -188,7 +194,7 @@ impl Canonical for Money {
     }
 }
 
-impl Canonical for [f64; BANDS] {
+impl<const N: usize> Canonical for [f64; N] {
     fn feed(&self, hasher: &mut Hasher) {
         self.iter().for_each(|value| value.feed(hasher));
     }

@@ -31,6 +31,7 @@ mod separation_defaults;
 mod strength;
 mod substrate;
 mod summary;
+mod write;
 
 pub use builtin::{BuiltIn, builtin, builtin_names};
 pub use device_curve::DeviceCurve;
@@ -45,5 +46,7 @@ pub use parse::ParsedInkSet;
 pub use print_mode::{DropMix, DropMixRow, PrintMode};
 pub use separation_defaults::{BuiltSeparation, SeparationDefaults};
 pub use strict_toml::{FormatFault, Place, nearest_name};
-pub use substrate::{EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, RampLaw, Substrate};
+pub use substrate::{
+    EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, MixedBands, RampLaw, Substrate,
+};
 pub use summary::{InkSetSummary, InkSummary, PrintModeSummary, SubstrateSummary};

@@ -31,6 +31,8 @@ pub struct Substrate {
     pub trapping: Share,
     /// How a tint lies between paper and solid.
     pub ramp_law: RampLaw,
+    /// What mixes when inks mix.
+    pub mixed_bands: MixedBands,
     /// Effective coverage by family, where it differs from coverage.
     pub curves: BTreeMap<String, EffectiveCoverageCurve>,
     /// Measured patches of several families (or a substrate's own solids), where known.
@@ -55,6 +57,18 @@ pub enum RampLaw {
     },
 }
 
+/// What mixes by the ramp law when inks mix.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum MixedBands {
+    /// Each of the 36 bands of the spectra.
+    #[default]
+    Spectral,
+    /// The three tristimulus values under D50, each as if it were the reflectance of a broad band:
+    /// for charts without spectra. The spectra of such a set are smooth stand-ins that add up to
+    /// the measured tristimulus values; under another light they say nothing.
+    Tristimulus,
+}
+
 /// What the eye sees of a family's coverage: after dot gain.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EffectiveCoverageCurve {
@@ -71,9 +85,14 @@ pub enum EffectiveValues {
     AllBands(Vec<EffectiveCoverage>),
     /// A value for each band; node by node.
     PerBand(Vec<[f64; BANDS]>),
+    /// A value for each of X, Y and Z; node by node. Goes with [`MixedBands::Tristimulus`].
+    PerTristimulus(Vec<[f64; 3]>),
 }
 
 /// A measured patch of known family amounts.
+///
+/// Amounts of 0 and 1 are solids. An amount between them is the coverage of the family's
+/// full-strength ink; the model then mixes from patch to patch in cells (a cellular model).
 #[derive(Clone, Debug, PartialEq)]
 pub struct MeasuredPrimary {
     /// Amount of each family in the patch; families not named are absent.

@@ -25,14 +25,17 @@ pub enum PrintModelError {
         /// How many there are.
         families: usize,
     },
-    /// A measured patch of partly printed families.
+    /// Measured patches at so many amounts that the grid of all their combinations is too large.
     #[error(
-        "a measured primary has `{family}` at {percent} %; primaries are solids: give 0 or 100 %"
+        "measured primaries span a grid of {nodes} combinations of amounts, outside 2 to {most}; \
+         keep fewer different amounts on substrate `{substrate}`"
     )]
-    PartialPrimary {
-        /// The family that is neither absent nor full.
-        family: String,
-        /// Its amount.
-        percent: f64,
+    TooManyCells {
+        /// Size of the grid.
+        nodes: usize,
+        /// The most allowed.
+        most: usize,
+        /// The substrate.
+        substrate: String,
     },
 }

@@ -3,7 +3,7 @@ use inkset::{EffectiveCoverageCurve, EffectiveValues, RampLaw, Substrate};
 use units::Coverage;
 
 use crate::kubelka_munk::Inner;
-use crate::solids::inner_of;
+use crate::light_bands::{LightBands, curve_node};
 use crate::yule_nielsen::compress;
 
 /// The effective amount of a family in each wavelength band: 0 is paper, 1 its full-strength
@@ -67,10 +67,13 @@ impl FamilyRamp {
     /// `solids` are the family's inks on the substrate, lightest first, full strength last.
     pub(crate) fn new(substrate: &Substrate, family: &str, solids: &[Spectrum]) -> Self {
         let n = factor(substrate.ramp_law);
-        let inner: [Inner; BANDS] = std::array::from_fn(|band| inner_of(substrate, band));
-        let paper = substrate.white.bands().map(|r| compress(r, n));
+        let light = LightBands(substrate.mixed_bands);
+        let white = light.of(&substrate.white);
+        let darkest = substrate.darkest_reflectance.to_unit();
+        let inner = white.map(|r| Inner::new(r, darkest));
+        let paper = white.map(|r| compress(r, n));
         let inks: Vec<InkRamp> =
-            solids.iter().map(|solid| InkRamp::new(solid, &inner, n)).collect();
+            solids.iter().map(|solid| InkRamp::new(&light.of(solid), &inner, n)).collect();
         let full = inks.last().map_or(paper, |ink| ink.compressed);
         let span: [f64; BANDS] = std::array::from_fn(|band| paper[band] - full[band]);
         let deepest = (0..BANDS).max_by(|&a, &b| span[a].total_cmp(&span[b])).unwrap_or(0);
@@ -101,6 +104,15 @@ impl FamilyRamp {
         BandAmounts(std::array::from_fn(|band| {
             if self.span[band].abs() < SMALLEST_SPAN { stand_in } else { at(band) }
         }))
+    }
+
+    /// The tint of the full-strength ink alone.
+    pub(crate) fn full_strength_tint(&self, coverage: Coverage) -> BandAmounts {
+        let mut coverages = vec![Coverage::MIN; self.inks.len()];
+        if let Some(full) = coverages.last_mut() {
+            *full = coverage;
+        }
+        self.tint(&coverages)
     }
 
     /// Compressed reflectance of Demichel's mixture of the inks' dots.
@@ -141,10 +153,10 @@ impl FamilyRamp {
 }
 
 impl InkRamp {
-    fn new(solid: &Spectrum, inner: &[Inner; BANDS], n: f64) -> Self {
+    fn new(solid: &[f64; BANDS], inner: &[Inner; BANDS], n: f64) -> Self {
         Self {
-            ratio: std::array::from_fn(|band| inner[band].ratio(solid.bands()[band])),
-            compressed: solid.bands().map(|r| compress(r, n)),
+            ratio: std::array::from_fn(|band| inner[band].ratio(solid[band])),
+            compressed: solid.map(|r| compress(r, n)),
         }
     }
 }
@@ -194,15 +206,12 @@ pub(crate) const fn factor(law: RampLaw) -> f64 {
 }
 
 const fn differs_by_band(curve: &EffectiveCoverageCurve) -> bool {
-    matches!(curve.effective, EffectiveValues::PerBand(_))
+    !matches!(curve.effective, EffectiveValues::AllBands(_))
 }
 
 /// The curve at a coverage, straight between its nodes.
 fn interpolated(curve: &EffectiveCoverageCurve, coverage: f64, band: usize) -> f64 {
-    let node = |index: usize| match &curve.effective {
-        EffectiveValues::AllBands(values) => values[index].to_fraction(),
-        EffectiveValues::PerBand(values) => values[index][band],
-    };
+    let node = |index: usize| curve_node(&curve.effective, index, band);
     let last = curve.coverages.len() - 1;
     let above = curve.coverages.partition_point(|&c| c < coverage).clamp(1, last);
     let (from, to) = (curve.coverages[above - 1], curve.coverages[above]);

@@ -1,10 +1,12 @@
-use colour::{BANDS, Illuminant, Lab, Spectrum, Xyz};
+use colour::{BANDS, Lab, Spectrum, Xyz};
 use inkset::{InkSet, Substrate};
 use units::Coverage;
 
+use crate::cells::{Cell, Cells, blend};
 use crate::family_ramp::{BandAmounts, FamilyRamp, factor};
-use crate::primaries::{compressed, primaries};
-use crate::solids::{by_band, solids_on};
+use crate::light_bands::LightBands;
+use crate::primaries::cells;
+use crate::solids::solids_on;
 use crate::{PrintModelError, yule_nielsen};
 
 /// Name and revision of the print model; raised whenever it predicts other colours from the same
@@ -18,8 +20,8 @@ pub struct PrintModel {
     paper: Spectrum,
     paper_xyz: Xyz,
     families: Vec<ModelledFamily>,
-    /// 2^F compressed overprints; bit f of the index says whether family f is present.
-    primaries: Vec<[f64; BANDS]>,
+    light: LightBands,
+    cells: Cells,
     solids: Vec<Spectrum>,
 }
 
@@ -44,7 +46,7 @@ impl PrintModel {
     ///
     /// # Errors
     ///
-    /// See [`PrintModelError`]; a set from [`InkSet::parse`] meets only `PartialPrimary`.
+    /// See [`PrintModelError`]; a set from [`InkSet::parse`] meets only `TooManyCells`.
     pub fn new(set: &InkSet, substrate: &Substrate) -> Result<Self, PrintModelError> {
         let families = set.families(substrate);
         if !(1..=8).contains(&families.len()) {
@@ -56,23 +58,27 @@ impl PrintModel {
             .filter_map(|family| family.channels.last().map(|&channel| solids[channel]))
             .collect();
         let n = factor(substrate.ramp_law);
+        let light = LightBands(substrate.mixed_bands);
+        let modelled: Vec<ModelledFamily> = families
+            .iter()
+            .map(|family| {
+                let inks: Vec<Spectrum> = family.channels.iter().map(|&c| solids[c]).collect();
+                ModelledFamily {
+                    name: family.name.to_owned(),
+                    ramp: FamilyRamp::new(substrate, family.name, &inks),
+                    channels: family.channels.clone(),
+                }
+            })
+            .collect();
+        let ramps: Vec<&FamilyRamp> = modelled.iter().map(|family| &family.ramp).collect();
         Ok(Self {
             n,
             channels: set.inks.len(),
             paper: substrate.white,
-            paper_xyz: Illuminant::D50.tristimulus(&substrate.white),
-            primaries: compressed(&primaries(substrate, &families, &full)?, n),
-            families: families
-                .into_iter()
-                .map(|family| {
-                    let inks: Vec<Spectrum> = family.channels.iter().map(|&c| solids[c]).collect();
-                    ModelledFamily {
-                        name: family.name.to_owned(),
-                        ramp: FamilyRamp::new(substrate, family.name, &inks),
-                        channels: family.channels,
-                    }
-                })
-                .collect(),
+            paper_xyz: light.tristimulus(&light.of(&substrate.white)),
+            light,
+            cells: cells(substrate, &families, &full, &ramps)?,
+            families: modelled,
             solids,
         })
     }
@@ -121,8 +127,26 @@ impl PrintModel {
     }
 
     /// The spectrum that channel coverages print: `coverages` by channel, idle ones ignored.
+    ///
+    /// Where tristimulus values mix it is the smoothest spectrum that adds up to them.
     #[must_use]
     pub fn spectrum(&self, coverages: &[Coverage]) -> Spectrum {
+        self.light.spectrum(&self.mixed(coverages))
+    }
+
+    /// The tristimulus values under D50 that channel coverages print.
+    #[must_use]
+    pub fn xyz(&self, coverages: &[Coverage]) -> Xyz {
+        self.light.tristimulus(&self.mixed(coverages))
+    }
+
+    /// The tristimulus values under D50 of a mixture's reflectances, or their slopes.
+    #[must_use]
+    pub fn tristimulus(&self, reflectance: &[f64; BANDS]) -> Xyz {
+        self.light.tristimulus(reflectance)
+    }
+
+    fn mixed(&self, coverages: &[Coverage]) -> [f64; BANDS] {
         let tints: Vec<BandAmounts> = self
             .families
             .iter()
@@ -131,14 +155,14 @@ impl PrintModel {
                 family.ramp.tint(&inks)
             })
             .collect();
-        let mixed = self.fold(&tints);
-        by_band(|band| yule_nielsen::expand(mixed[band], self.n))
+        let compressed = self.cells.mixed(&tints);
+        compressed.map(|value| yule_nielsen::expand(value, self.n))
     }
 
     /// Media-relative CIELAB of a spectrum: paper is (100, 0, 0). D50, 2° observer.
     #[must_use]
     pub fn lab(&self, spectrum: &Spectrum) -> Lab {
-        Illuminant::D50.tristimulus(spectrum).to_lab(self.paper_xyz)
+        self.light.tristimulus(&self.light.of(spectrum)).to_lab(self.paper_xyz)
     }
 
     /// Tristimulus values of the paper under D50, Y of the perfect diffuser 100.
@@ -150,7 +174,7 @@ impl PrintModel {
     /// The media-relative CIELAB that channel coverages print.
     #[must_use]
     pub fn predict(&self, coverages: &[Coverage]) -> Lab {
-        self.lab(&self.spectrum(coverages))
+        self.xyz(coverages).to_lab(self.paper_xyz)
     }
 
     /// Mixes one tint of each family, with slopes.
@@ -159,6 +183,25 @@ impl PrintModel {
     /// products of Demichel's weights, and runs backwards once for all slopes.
     #[must_use]
     pub fn mixture(&self, tints: &[BandAmounts], workspace: &mut Vec<[f64; BANDS]>) -> Mixture {
+        if let Some(corners) = self.cells.single() {
+            return self.mixture_of(corners, tints, workspace);
+        }
+        let Cell { corners, places, slopes } = self.cells.cell(tints);
+        let mut mixture = self.mixture_of(&corners, &places, workspace);
+        for (slope, inner) in mixture.slopes.iter_mut().zip(slopes) {
+            for (slope, inner) in slope.iter_mut().zip(inner) {
+                *slope *= inner;
+            }
+        }
+        mixture
+    }
+
+    fn mixture_of(
+        &self,
+        corners: &[[f64; BANDS]],
+        tints: &[BandAmounts],
+        workspace: &mut Vec<[f64; BANDS]>,
+    ) -> Mixture {
         // Levels one after the other: 2^(F-1) mixtures after the last family, then half … 1.
         workspace.clear();
         for family in (0..self.families.len()).rev() {
@@ -168,21 +211,26 @@ impl PrintModel {
                 let mixed = match workspace.get(from..) {
                     Some(level) => blend(&level[node], &level[count + node], &tints[family].0),
                     None => {
-                        let [low, high] = [node, count + node].map(|place| &self.primaries[place]);
+                        let [low, high] = [node, count + node].map(|place| &corners[place]);
                         blend(low, high, &tints[family].0)
                     }
                 };
                 workspace.push(mixed);
             }
         }
-        self.slopes(tints, workspace)
+        self.slopes(corners, tints, workspace)
     }
 
     /// Runs the folding backwards, from the mixture at the end of the levels to the overprints.
-    fn slopes(&self, tints: &[BandAmounts], levels: &[[f64; BANDS]]) -> Mixture {
-        let compressed = levels.last().unwrap_or(&self.primaries[0]);
+    fn slopes(
+        &self,
+        corners: &[[f64; BANDS]],
+        tints: &[BandAmounts],
+        levels: &[[f64; BANDS]],
+    ) -> Mixture {
+        let compressed = levels.last().unwrap_or(self.cells.first());
         let reflectance = compressed.map(|value| yule_nielsen::expand(value, self.n));
-        let mut weights = Vec::with_capacity(self.primaries.len());
+        let mut weights = Vec::with_capacity(corners.len());
         weights.push(std::array::from_fn(|band| {
             self.n * reflectance[band] / compressed[band].max(f64::MIN_POSITIVE)
         }));
@@ -192,7 +240,7 @@ impl PrintModel {
             let count = weights.len();
             let below = match end.checked_sub(2 * count) {
                 Some(start) => &levels[start..end],
-                None => &self.primaries[..],
+                None => corners,
             };
             end = end.saturating_sub(2 * count);
             let amount = &tints[family].0;
@@ -210,34 +258,19 @@ impl PrintModel {
         }
         Mixture { reflectance, slopes }
     }
-
-    /// Folds the overprints family by family. Families that print nothing leave those without
-    /// them as they are, so that only the overprints of the others are touched.
-    fn fold(&self, tints: &[BandAmounts]) -> [f64; BANDS] {
-        let mut printing = (0..tints.len()).filter(|&family| tints[family] != BandAmounts::NONE);
-        let Some(last) = printing.next_back() else {
-            return self.primaries[0];
-        };
-        let others: Vec<usize> = printing.collect();
-        let mut mixed: Vec<[f64; BANDS]> = (0..1_usize << others.len())
-            .map(|subset| {
-                let present = others.iter().enumerate().filter(|(bit, _)| subset >> bit & 1 == 1);
-                let under: usize = present.map(|(_, family)| 1 << family).sum();
-                let over = under | 1 << last;
-                blend(&self.primaries[under], &self.primaries[over], &tints[last].0)
-            })
-            .collect();
-        for (bit, &family) in others.iter().enumerate().rev() {
-            let (low, high) = mixed.split_at_mut(1 << bit);
-            for (low, high) in low.iter_mut().zip(high) {
-                *low = blend(low, high, &tints[family].0);
-            }
-        }
-        mixed[0]
-    }
 }
 
-/// Straight mixture of two overprints, band by band.
-fn blend(low: &[f64; BANDS], high: &[f64; BANDS], amount: &[f64; BANDS]) -> [f64; BANDS] {
-    std::array::from_fn(|band| low[band] + amount[band] * (high[band] - low[band]))
+/// The 2^F overprints as the model mixes them, compressed; bit f of the index says whether family f
+/// is present.
+pub(crate) fn compressed_overprints(
+    set: &InkSet,
+    substrate: &Substrate,
+) -> Result<Vec<[f64; BANDS]>, PrintModelError> {
+    let families = set.families(substrate);
+    let solids = solids_on(set, substrate)?;
+    let full: Vec<Spectrum> = families
+        .iter()
+        .filter_map(|family| family.channels.last().map(|&channel| solids[channel]))
+        .collect();
+    crate::primaries::solid_nodes(substrate, &families, &full)
 }

@@ -4,18 +4,23 @@
 //! only with it. Deliberately absent: computing anything new, and where the text goes.
 
 mod colour_report;
+mod chart_summary;
 mod comparison_table;
 mod csv_form;
 mod estimate_table;
 mod evidence;
+mod fit_report;
 mod from_estimates;
 mod from_verdicts;
 mod html;
 mod report_document;
 mod verdict_lines;
 pub mod wire;
+pub mod wire_fit;
 
 pub use colour_report::{ColourReport, MixtureReport};
+pub use chart_summary::chart_summary;
 pub use evidence::PictureEvidence;
+pub use fit_report::FitReport;
 pub use html::Letter;
 pub use report_document::{FileOutcome, Report};

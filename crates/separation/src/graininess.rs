@@ -89,7 +89,7 @@ impl<'model> Graininess<'model> {
         for (&channel, &coverage) in self.model.family_channels(self.family).iter().zip(split) {
             coverages[channel] = clipped(coverage);
         }
-        let printed = colour::Illuminant::D50.tristimulus(&self.model.spectrum(&coverages));
+        let printed = self.model.xyz(&coverages);
         -(printed.y / self.model.paper_xyz().y).log10()
     }
 

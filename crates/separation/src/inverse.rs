@@ -1,4 +1,4 @@
-use colour::{BANDS, Illuminant, Lab};
+use colour::{BANDS, Lab};
 use print_model::{BandAmounts, PrintModel};
 use rayon::prelude::*;
 
@@ -210,7 +210,7 @@ impl<'model> Inverse<'model> {
             total.add(family, reach, at.total);
         }
         let mixture = self.model.mixture(&tints[..families], &mut workspace.levels);
-        let xyz = Illuminant::D50.weighted_sum(&mixture.reflectance);
+        let xyz = self.model.tristimulus(&mixture.reflectance);
         let paper = self.model.paper_xyz();
         let (colour, over_xyz) = (xyz.to_lab(paper), xyz.lab_slopes(paper));
         let mut slopes = [[0.0; 3]; MAX_CHANNELS];
@@ -218,7 +218,7 @@ impl<'model> Inverse<'model> {
             let by_band: [f64; BANDS] = std::array::from_fn(|band| {
                 mixture.slopes[family][band] * tint_slopes[unknown][band]
             });
-            let xyz = Illuminant::D50.weighted_sum(&by_band);
+            let xyz = self.model.tristimulus(&by_band);
             slopes[unknown] = over_xyz.map(|row| row[0] * xyz.x + row[1] * xyz.y + row[2] * xyz.z);
         };
         for family in 0..families {

@@ -1,6 +1,6 @@
 use std::collections::BTreeMap;
 
-use colour::{BANDS, Spectrum};
+use colour::Spectrum;
 use strict_toml::{FormatFault, Rise, every, percent};
 use units::{Coverage, EffectiveCoverage, Load, Reflectance, Share, TotalAreaCoverage};
 
@@ -15,7 +15,7 @@ use super::spectrum::{backing, condition, spectrum};
 use super::{Entry, Table};
 use crate::{
     Backing, Coverages, EffectiveCoverageCurve, EffectiveValues, Fault, MeasuredPrimary,
-    MeasurementCondition, Provenance, RampLaw, Substrate,
+    MeasurementCondition, MixedBands, Provenance, RampLaw, Substrate,
 };
 
 pub(super) const SUBSTRATE_KEYS: [&str; 12] = [
@@ -33,10 +33,13 @@ pub(super) const SUBSTRATE_KEYS: [&str; 12] = [
     "primary",
 ];
 pub(super) const WHITE_KEYS: [&str; 3] = ["condition", "backing", "spectrum"];
-pub(super) const RAMP_KEYS: [&str; 2] = ["law", "n"];
+pub(super) const RAMP_KEYS: [&str; 3] = ["law", "n", "bands"];
 pub(super) const CURVE_KEYS: [&str; 4] =
     ["family", "coverage_percent", "effective_percent", "effective_percent_per_band"];
 pub(super) const PRIMARY_KEYS: [&str; 2] = ["amounts_percent", "spectrum"];
+
+const MIXED_BANDS: [(&str, MixedBands); 2] =
+    [("spectral", MixedBands::Spectral), ("tristimulus", MixedBands::Tristimulus)];
 
 pub(super) fn read_substrate(
     table: &Table,
@@ -53,11 +56,12 @@ pub(super) fn read_substrate(
     let darkest_reflectance = table.quantity(&DARKEST, Reflectance::from_unit);
     let surface_reflectance = table.quantity(&SURFACE, Reflectance::from_unit);
     let trapping = table.quantity(&TRAPPING, percent(Share::from_fraction));
-    let ramp_law = ramp_law(table);
-    let curves = curves(table, outline);
+    let ramp = ramp(table);
+    let curves = curves(table, outline, ramp.as_ref().map_or_else(MixedBands::default, |r| r.1));
     let primaries = primaries(table, outline);
     let provenance = provenance_or(table, of_set);
     let White { spectrum, condition, backing } = white?;
+    let (ramp_law, mixed_bands) = ramp?;
     Some(Substrate {
         name: name?,
         white: spectrum,
@@ -69,7 +73,8 @@ pub(super) fn read_substrate(
         darkest_reflectance: darkest_reflectance?,
         surface_reflectance: surface_reflectance?,
         trapping: trapping?,
-        ramp_law: ramp_law?,
+        ramp_law,
+        mixed_bands,
         curves,
         primaries: primaries?,
         provenance: provenance?,
@@ -108,22 +113,28 @@ fn active_black(table: &Table, outline: &Outline) -> Option<String> {
     }
 }
 
-fn ramp_law(table: &Table) -> Option<RampLaw> {
+fn ramp(table: &Table) -> Option<(RampLaw, MixedBands)> {
     let remedy = "write [substrate.ramp] with law and n";
     let ramp = table.need("ramp", remedy)?.table()?;
     ramp.only(&RAMP_KEYS);
     let remedy = "write \"yule-nielsen\" or \"kubelka-munk\"";
     let law = ramp.need("law", remedy);
     let law = law.and_then(|entry| entry.word(&[("yule-nielsen", true), ("kubelka-munk", false)]));
-    let n = ramp.quantity(&YULE_NIELSEN, Ok)?;
-    law.map(
-        |is_yule_nielsen| {
-            if is_yule_nielsen { RampLaw::YuleNielsen { n } } else { RampLaw::KubelkaMunk { n } }
-        },
-    )
+    let n = ramp.quantity(&YULE_NIELSEN, Ok);
+    let bands = match ramp.get("bands") {
+        None => Some(MixedBands::Spectral),
+        Some(entry) => entry.word(&MIXED_BANDS),
+    };
+    let n = n?;
+    let law = if law? { RampLaw::YuleNielsen { n } } else { RampLaw::KubelkaMunk { n } };
+    Some((law, bands?))
 }
 
-fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverageCurve> {
+fn curves(
+    table: &Table,
+    outline: &Outline,
+    bands: MixedBands,
+) -> BTreeMap<String, EffectiveCoverageCurve> {
     let families = outline.family_names();
     let mut first_lines = BTreeMap::new();
     let mut curves = BTreeMap::new();
@@ -132,7 +143,7 @@ fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverag
         let family = curve
             .need("family", "write the family of the curve")
             .and_then(|entry| entry.name_of("a family", &families));
-        let values = effective_coverage_curve(&curve);
+        let values = effective_coverage_curve(&curve, bands);
         let Some(family) = family else { continue };
         let first_line = *first_lines.entry(family.clone()).or_insert(curve.line());
         if first_line != curve.line() {
@@ -145,7 +156,7 @@ fn curves(table: &Table, outline: &Outline) -> BTreeMap<String, EffectiveCoverag
     curves
 }
 
-fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
+fn effective_coverage_curve(curve: &Table, bands: MixedBands) -> Option<EffectiveCoverageCurve> {
     let nodes = curve.need(CURVE_COVERAGE.key(), "write rising coverages from 0 to 100 %");
     let coverages = nodes.and_then(|entry| {
         let coverages = entry.quantities(&CURVE_COVERAGE, Ok)?;
@@ -153,11 +164,15 @@ fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
         runs_from_0_to_100(&entry, &coverages)?;
         Some(fractions(&coverages))
     });
-    let effective = effective_values(curve, coverages.as_ref().map(Vec::len));
+    let effective = effective_values(curve, coverages.as_ref().map(Vec::len), bands);
     Some(EffectiveCoverageCurve { coverages: coverages?, effective: effective? })
 }
 
-fn effective_values(curve: &Table, nodes: Option<usize>) -> Option<EffectiveValues> {
+fn effective_values(
+    curve: &Table,
+    nodes: Option<usize>,
+    bands: MixedBands,
+) -> Option<EffectiveValues> {
     let per_band = "effective_percent_per_band";
     match (curve.get(CURVE_EFFECTIVE.key()), curve.get(per_band)) {
         (Some(_), Some(entry)) => {
@@ -165,7 +180,14 @@ fn effective_values(curve: &Table, nodes: Option<usize>) -> Option<EffectiveValu
             entry.fault(FormatFault::Superfluous { remedy });
             None
         }
-        (None, Some(entry)) => values_per_band(&entry, nodes?),
+        (None, Some(entry)) => match bands {
+            MixedBands::Spectral => {
+                values_per_band(&entry, nodes?, "the 36 bands").map(EffectiveValues::PerBand)
+            }
+            MixedBands::Tristimulus => {
+                values_per_band(&entry, nodes?, "X, Y and Z").map(EffectiveValues::PerTristimulus)
+            }
+        },
         (Some(entry), None) => values_for_all_bands(&entry, nodes?),
         (None, None) => {
             let remedy = format!("write an effective coverage for each coverage, or {per_band}");
@@ -185,20 +207,24 @@ fn values_for_all_bands(entry: &Entry, nodes: usize) -> Option<EffectiveValues> 
     values.ok().map(EffectiveValues::AllBands)
 }
 
-fn values_per_band(entry: &Entry, nodes: usize) -> Option<EffectiveValues> {
+fn values_per_band<const N: usize>(
+    entry: &Entry,
+    nodes: usize,
+    of: &'static str,
+) -> Option<Vec<[f64; N]>> {
     let rows = entry.elements()?;
     entry.has_length(rows.len(), nodes, "coverage_percent")?;
     let rows = every(&rows, |row| {
         let values = row.quantities(&CURVE_EFFECTIVE, Ok)?;
-        row.has_length(values.len(), BANDS, "the 36 bands")?;
-        <[f64; BANDS]>::try_from(fractions(&values)).ok()
+        row.has_length(values.len(), N, of)?;
+        <[f64; N]>::try_from(fractions(&values)).ok()
     })?;
-    for band in 0..BANDS {
+    for band in 0..N {
         let values: Vec<f64> = rows.iter().map(|row| row[band] * 100.0).collect();
         Rise::Level.check(entry, &values)?;
         runs_from_0_to_100(entry, &values)?;
     }
-    Some(EffectiveValues::PerBand(rows))
+    Some(rows)
 }
 
 fn fractions(percentages: &[f64]) -> Vec<f64> {
