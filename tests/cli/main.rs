@@ -9,6 +9,7 @@ mod amounts;
 mod bad_files;
 mod caching;
 mod colours;
+mod charts;
 mod exit_codes;
 mod forms;
 mod ink_sets;

@@ -52,6 +52,10 @@ pub struct Patch {
     pub contradiction: Option<f64>,
 }
 
+#[expect(
+    clippy::large_enum_variant,
+    reason = "all patches of a chart are of one variant, and a box for each spectrum saves nothing"
+)]
 /// What an instrument read of one patch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Measurement {

@@ -26,10 +26,14 @@ mod duplicates;
 mod error;
 mod fault;
 mod interpreting;
+mod layout;
 mod log;
+mod measurement;
 mod number;
+mod plausibility;
 mod reading;
 mod record;
+mod row_numbers;
 mod sample_names;
 mod table;
 

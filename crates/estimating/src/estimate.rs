@@ -212,6 +212,16 @@ fn assumptions(
 fn invented_parts(prepared: &PreparedSet) -> Option<String> {
     let set = prepared.set();
     let name = &set.name;
+    let measured = |provenance: &Provenance| *provenance == Provenance::Measured;
+    if set.provenance == Provenance::Invented
+        && set.inks.iter().all(|ink| measured(&ink.provenance))
+        && measured(&prepared.substrate().provenance)
+    {
+        return Some(format!(
+            "ink set `{name}`: inks and paper are measured; limits, print modes and separation are \
+             invented"
+        ));
+    }
     if set.provenance == Provenance::Invented {
         return Some(format!("ink set `{name}` is invented: plausible numbers, no machine's"));
     }

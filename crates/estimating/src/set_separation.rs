@@ -1,7 +1,7 @@
 use std::fmt;
 
 use icc::OutputProfile;
-use inkset::SeparationDefaults;
+use inkset::{DeviceCurve, Ink, Provenance, SeparationDefaults};
 use separation::{InkPolicy, Separating, Separation, SeparationInputs};
 
 use crate::prepared_set::SeparationCache;
@@ -10,7 +10,11 @@ use crate::{Assumption, EstimatingError, Identities, RenderingChoice};
 
 /// How a set separates: by the inverse of its print model, or by its output profile.
 pub(crate) enum SetSeparation {
-    Built(Box<Separation>),
+    Built {
+        separation: Box<Separation>,
+        /// Inks whose coverages come from a chart's device values by the default curve.
+        inks_without_curve: Vec<String>,
+    },
     ByProfile(Box<ByProfile>),
 }
 
@@ -46,8 +50,9 @@ impl SetSeparation {
     ) -> Result<(Self, Identities), EstimatingError> {
         match &inputs.set.separation {
             SeparationDefaults::Built(_) => {
-                let separation = Self::Built(Box::new(cached(inputs, cache)?));
-                Ok((separation, Identities::of(inputs)))
+                let separation = Box::new(cached(inputs, cache)?);
+                let inks_without_curve = charted_without_curve(inputs);
+                Ok((Self::Built { separation, inks_without_curve }, Identities::of(inputs)))
             }
             SeparationDefaults::OutputProfile(_) => {
                 let by_profile = ByProfile::new(inputs, output_profile)?;
@@ -60,7 +65,7 @@ impl SetSeparation {
     /// The separation as a rendering uses it.
     pub(crate) fn for_rendering(&self, choice: RenderingChoice) -> &dyn Separating {
         match (self, choice) {
-            (Self::Built(separation), _) => separation.as_ref(),
+            (Self::Built { separation, .. }, _) => separation.as_ref(),
             (Self::ByProfile(by), RenderingChoice::Perceptual) => &by.perceptual,
             (Self::ByProfile(by), _) => &by.colorimetric,
         }
@@ -69,7 +74,7 @@ impl SetSeparation {
     /// The built separation, if it is one.
     pub(crate) fn built(&self) -> Option<&Separation> {
         match self {
-            Self::Built(separation) => Some(separation),
+            Self::Built { separation, .. } => Some(separation),
             Self::ByProfile(_) => None,
         }
     }
@@ -77,7 +82,7 @@ impl SetSeparation {
     /// Whether device values pass through the default curve.
     pub(crate) fn guesses_curves(&self) -> bool {
         match self {
-            Self::Built(_) => false,
+            Self::Built { inks_without_curve, .. } => !inks_without_curve.is_empty(),
             Self::ByProfile(by) => !by.inks_without_curve.is_empty(),
         }
     }
@@ -85,7 +90,11 @@ impl SetSeparation {
     /// What a report must say of the separation.
     pub(crate) fn assumptions(&self, policy: InkPolicy) -> Vec<Assumption> {
         match self {
-            Self::Built(_) => vec![Assumption::note(format!("separation: {policy}"))],
+            Self::Built { inks_without_curve, .. } => {
+                let mut all = vec![Assumption::note(format!("separation: {policy}"))];
+                all.extend(curves_not_known(inks_without_curve));
+                all
+            }
             Self::ByProfile(by) => by.assumptions(policy),
         }
     }
@@ -117,15 +126,32 @@ impl ByProfile {
                 "an output profile separates by itself; `{policy}` has no effect on it"
             )));
         }
-        if !self.inks_without_curve.is_empty() {
-            all.push(Assumption::warning(format!(
-                "device values of {} taken as coverage through the default curve (half a value \
-                 fires 35 % of the drops), because nobody knows theirs: wider range",
-                self.inks_without_curve.join(", ")
-            )));
-        }
+        all.extend(curves_not_known(&self.inks_without_curve));
         all
     }
+}
+
+fn curves_not_known(inks: &[String]) -> Option<Assumption> {
+    (!inks.is_empty()).then(|| {
+        Assumption::warning(format!(
+            "device values of {} taken as coverage through the default curve (half a value fires \
+             35 % of the drops), because nobody knows theirs: wider range",
+            inks.join(", ")
+        ))
+    })
+}
+
+/// Inks of a measured substrate whose device curve is stated to be unknown: the effective-coverage
+/// curves were fitted to device values, taken as coverage by the default curve.
+fn charted_without_curve(inputs: &SeparationInputs<'_>) -> Vec<String> {
+    let SeparationInputs { set, substrate, mode, .. } = *inputs;
+    let is_charted = |ink: &&Ink| {
+        substrate.provenance == Provenance::Measured
+            && substrate.curves.contains_key(&ink.family)
+            && !set.is_idle(ink, substrate)
+            && mode.device_curve.get(&ink.name).is_some_and(DeviceCurve::is_unknown)
+    };
+    set.inks.iter().filter(is_charted).map(|ink| ink.name.clone()).collect()
 }
 
 impl fmt::Display for ByProfile {

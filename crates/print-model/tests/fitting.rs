@@ -1,6 +1,8 @@
 //! Fitting charts: published data, an invented print whose parameters are known, and files with
 //! mistakes in them.
 
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
+
 #[path = "fitting/invented_print.rs"]
 mod invented_print;
 #[path = "fitting/published.rs"]

@@ -3,7 +3,7 @@
 use approx::assert_abs_diff_eq;
 use colour::{BANDS, Illuminant, Spectrum};
 use inkfathom_print_model::{BandAmounts, PrintModel, demichel};
-use inkset::{InkSet, RampLaw, builtin, builtin_names};
+use inkset::{InkSet, MeasuredPrimary, MixedBands, RampLaw, builtin, builtin_names};
 use proptest::prelude::*;
 use units::{Coverage, EffectiveCoverage};
 
@@ -90,6 +90,93 @@ fn a_kubelka_munk_ramp_is_linear_in_its_ratio() {
         ratio(spectrum.bands()[25], model.paper().bands()[25])
     };
     assert_abs_diff_eq!(at(0.5), 0.5 * at(1.0), epsilon = 1e-6 * at(1.0));
+}
+
+/// `five` with measured patches of half-printed cyan and magenta, a little darker than predicted.
+fn cellular() -> InkSet {
+    let mut set = set("five");
+    let plain = model(&set);
+    let substrate = &mut set.substrates[0];
+    for (cyan, magenta) in [(0.5, 0.0), (0.5, 1.0), (0.0, 0.5), (1.0, 0.5), (0.5, 0.5)] {
+        let predicted = plain.spectrum(&coverages(&[cyan, magenta, 0.0, 0.0, 0.0]));
+        let amounts = [("cyan", cyan), ("magenta", magenta)];
+        substrate.primaries.push(MeasuredPrimary {
+            amounts: amounts
+                .iter()
+                .filter(|(_, amount)| *amount > 0.0)
+                .map(|(name, amount)| ((*name).to_owned(), coverages(&[*amount])[0]))
+                .collect(),
+            spectrum: Spectrum::new(predicted.bands().map(|r| 0.97 * r)).expect("a spectrum"),
+        });
+    }
+    set
+}
+
+#[test]
+fn a_patch_measured_at_partial_amounts_keeps_its_reflectance() {
+    let set = cellular();
+    let model = model(&set);
+    for patch in &set.substrates[0].primaries {
+        let amount = |name: &str| patch.amounts.get(name).map_or(0.0, |a| a.to_fraction());
+        let printed = coverages(&[amount("cyan"), amount("magenta"), 0.0, 0.0, 0.0]);
+        assert_spectra_agree(&model.spectrum(&printed), &patch.spectrum);
+    }
+}
+
+#[test]
+fn slopes_of_cells_agree_with_differences() {
+    let model = model(&cellular());
+    let step = 1e-6;
+    for amounts in [[0.2, 0.7, 0.3, 0.1], [0.9, 0.3, 0.0, 0.6], [0.4, 0.1, 1.0, 0.0]] {
+        let tints = |amounts: &[f64; 4]| -> Vec<BandAmounts> {
+            (0..4).map(|f| BandAmounts::from_bands([amounts[f]; BANDS])).collect()
+        };
+        let here = model.mixture(&tints(&amounts), &mut Vec::new());
+        for family in 0..4 {
+            let mut moved = amounts;
+            moved[family] += step;
+            let there = model.mixture(&tints(&moved), &mut Vec::new());
+            for band in 0..BANDS {
+                let slope = (there.reflectance[band] - here.reflectance[band]) / step;
+                assert_abs_diff_eq!(here.slopes[family][band], slope, epsilon = 1e-5);
+            }
+        }
+    }
+}
+
+#[test]
+fn too_many_different_amounts_are_refused_with_their_number() {
+    let mut set = set("eleven");
+    let families: Vec<String> =
+        set.families(&set.substrates[0]).iter().map(|family| family.name.to_owned()).collect();
+    let spectrum = set.substrates[0].white;
+    for percent in 1..=6 {
+        let amounts =
+            families.iter().map(|f| (f.clone(), coverages(&[f64::from(percent) / 10.0])[0]));
+        let amounts = amounts.collect();
+        set.substrates[0].primaries.push(MeasuredPrimary { amounts, spectrum });
+    }
+    let message = PrintModel::new(&set, &set.substrates[0]).err().expect("a refusal").to_string();
+    assert!(message.contains("outside 2 to 40000; keep fewer"), "{message}");
+}
+
+#[test]
+fn tristimulus_values_mix_like_bands_and_spectra_stand_in_for_them() {
+    let mut set = set("five");
+    set.substrates[0].mixed_bands = MixedBands::Tristimulus;
+    let model = model(&set);
+    let printed = coverages(&[0.3, 0.6, 0.2, 0.1, 0.0]);
+    let xyz = model.xyz(&printed);
+    let standing_in = Illuminant::D50.tristimulus(&model.spectrum(&printed));
+    for (mixed, stood_in) in
+        [(xyz.x, standing_in.x), (xyz.y, standing_in.y), (xyz.z, standing_in.z)]
+    {
+        assert_abs_diff_eq!(mixed, stood_in, epsilon = 1e-6);
+    }
+    // One ink alone at half its coverage lies half-way in the square root of each value (n = 2).
+    let [paper, solid, half] =
+        [0.0, 1.0, 0.5].map(|cyan| model.xyz(&coverages(&[cyan, 0.0, 0.0, 0.0, 0.0])).y.sqrt());
+    assert_abs_diff_eq!(half, 0.5 * (paper + solid), epsilon = 1e-9);
 }
 
 proptest! {

@@ -1,9 +1,15 @@
 //! Fitting: from a measured chart to an ink set that predicts it.
 //!
-//! 1. [`sheet`] gathers the patches, 2. [`suspects`] sets aside what can't have been read right,
-//! [`lines`] tell it what neighbours suggest; 3. [`levels`] finds at which amounts the chart holds all combinations, 4. [`ramps`] turns
-//! single-ink ramps into effective-coverage curves, [`overprints`] estimates those that the chart lacks; 5. [`search`] finds the ramp law and its n,
-//! 6. [`accuracy`] holds prediction against measurement, also of patches left out.
+//! - [`sheet`] gathers the patches;
+//! - [`suspects`] sets aside what can't have been read right, [`lines`] tell it what a patch's
+//!   neighbours suggest;
+//! - [`levels`] finds at which amounts the chart holds all combinations;
+//! - [`ramps`] turns single-ink ramps into effective-coverage curves;
+//! - [`overprints`] estimates the overprints that the chart lacks;
+//! - [`measured_set`] puts an ink set together;
+//! - [`search`] finds the ramp law and its n;
+//! - [`accuracy`] sums up how far prediction and measurement differ;
+//! - [`fit`] does all of it in order.
 
 pub(crate) mod accuracy;
 pub(crate) mod fit;

@@ -153,9 +153,9 @@ impl Equations {
                     continue;
                 }
                 self.sides[band][row] += share * rest[band];
-                for column in 0..=row {
-                    self.matrices[band][row * self.unknowns + column] +=
-                        share * shares[column][band];
+                let below = &mut self.matrices[band][row * self.unknowns..][..=row];
+                for (element, other) in below.iter_mut().zip(shares) {
+                    *element += share * other[band];
                 }
             }
         }

@@ -48,7 +48,13 @@ impl Dice {
     }
 
     fn below(&mut self, count: usize) -> usize {
-        (self.between(0.0, count as f64) as usize).min(count - 1)
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "the number lies in 0 to count"
+        )]
+        let drawn = self.between(0.0, count as f64) as usize;
+        drawn.min(count - 1)
     }
 
     /// Nearly normal, of standard deviation 1: twelve uniform numbers.
@@ -76,10 +82,8 @@ fn density(ink: usize, band: usize) -> f64 {
 /// The reflectance of an overprint; bit f says whether ink f is present.
 fn overprint(index: usize, band: usize) -> f64 {
     let mut density_sum = 0.0;
-    let mut films = 0;
-    for ink in (0..7).filter(|ink| index >> ink & 1 == 1) {
+    for (films, ink) in (0_i32..).zip((0..7).filter(|ink| index >> ink & 1 == 1)) {
         density_sum += density(ink, band) * (1.0 - THINNING).powi(films);
-        films += 1;
     }
     // 0.4 % of the light never enters the film.
     0.004 + (paper(band) - 0.004) * 10.0_f64.powf(-density_sum)
