@@ -111,7 +111,7 @@ fn what_is_unusual_and_clear_becomes_a_notice() {
     let extra =
         extra.replace("74.52", "74.52 1").replace("55.9", "55.9 1").replace("44.59", "44.59 1");
     assert!(notice(&extra).contains("columns without use here: D_RED"), "{}", notice(&extra));
-    let again = PLAIN.replace("SETS 3", "SETS 4").replace("END_DATA\n", "END_DATA\n");
+    let again = PLAIN.replace("SETS 3", "SETS 4");
     let again = again.replace("44.59\nEND", "44.59\n4 0 40 0 0 57.9 52.4 44.6\nEND");
     assert!(notice(&again).contains("1 repeated patches differ"), "{}", notice(&again));
 }

@@ -1,7 +1,5 @@
 //! Reading charts in all their dialects, and refusing what is not beyond doubt.
 
-#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
-
 mod bad_input;
 mod cxf;
 mod dialects;
