@@ -8,8 +8,8 @@
 mod amounts;
 mod bad_files;
 mod caching;
-mod colours;
 mod charts;
+mod colours;
 mod exit_codes;
 mod forms;
 mod ink_sets;

@@ -3,8 +3,8 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-use crate::colour_commands::ColourCommand;
 use crate::chart_arguments::ChartCommand;
+use crate::colour_commands::ColourCommand;
 use crate::exit;
 use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;

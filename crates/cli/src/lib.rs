@@ -4,10 +4,10 @@
 //! stand in [`Exit`]. Deliberately absent: any computing.
 
 mod arguments;
-mod colour_commands;
-mod colour_list;
 mod chart_arguments;
 mod chart_commands;
+mod colour_commands;
+mod colour_list;
 mod estimating_commands;
 mod exit;
 mod folder_cache;

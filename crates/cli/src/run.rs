@@ -6,7 +6,8 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
-    Exit, colour_commands, estimating_commands, ink_set_commands, profile_command, proof_command, separate_command, chart_commands,
+    Exit, chart_commands, colour_commands, estimating_commands, ink_set_commands, profile_command,
+    proof_command, separate_command,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.

@@ -1,9 +1,9 @@
 use std::io;
 use std::path::PathBuf;
 
-use estimating::{EstimatingError, MixtureTextError};
 use charts::ChartError;
-use estimating::EstimatingError;
+use estimating::{EstimatingError, MixtureTextError};
+
 use inkset::InkSetError;
 use picture_files::PictureFileError;
 use print_model::FitError;

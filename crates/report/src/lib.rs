@@ -3,8 +3,8 @@
 //! The serialised forms in [`wire`] belong to this room and carry their own version; they change
 //! only with it. Deliberately absent: computing anything new, and where the text goes.
 
-mod colour_report;
 mod chart_summary;
+mod colour_report;
 mod comparison_table;
 mod csv_form;
 mod estimate_table;
@@ -18,8 +18,8 @@ mod verdict_lines;
 pub mod wire;
 pub mod wire_fit;
 
-pub use colour_report::{ColourReport, MixtureReport};
 pub use chart_summary::chart_summary;
+pub use colour_report::{ColourReport, MixtureReport};
 pub use evidence::PictureEvidence;
 pub use fit_report::FitReport;
 pub use html::Letter;

@@ -14,7 +14,7 @@ use super::fit_error::FitError;
 use super::levels::{Levels, nodes, solids};
 use super::overprints::{Estimated, estimated};
 use super::ramps::{Ends, Ramp};
-use super::sheet::{Combination, Combinations, Key, Sheet, key};
+use super::sheet::{Combination, Combinations, Key, LEAST_REFLECTANCE, Sheet, key};
 
 /// What an ink set needs that no chart says.
 #[derive(Clone, Debug)]
@@ -61,8 +61,12 @@ pub(crate) fn spectra(
 ) -> Result<BTreeMap<Key, Spectrum>, FitError> {
     nodes(levels)
         .iter()
-        .filter_map(|amounts| Some((key(amounts), combinations.get(amounts)?)))
-        .map(|(key, combination)| Ok((key, sheet.spectrum(combination)?)))
+        .filter_map(|amounts| Some((amounts, combinations.get(amounts)?)))
+        .filter_map(|(amounts, combination)| match sheet.spectrum(combination) {
+            // A reading that no spectrum adds up to is predicted, unless it is paper or a solid.
+            Err(_) if !Combinations::is_ramp(amounts) => None,
+            made => Some(made.map(|spectrum| (key(amounts), spectrum))),
+        })
         .collect()
 }
 
@@ -72,8 +76,6 @@ const SURFACE_SHARE: f64 = 0.5;
 /// Share of the lowest reflectance at which the darkest mixture is set. Our choice: the chart holds
 /// nearly the darkest there is.
 const ROOM: f64 = 0.9;
-/// Instruments resolve no less; our choice.
-const LEAST_REFLECTANCE: f64 = 1e-4;
 
 impl SetBuilder<'_> {
     /// The whole set for one ramp law and some levels.
@@ -244,10 +246,10 @@ impl SetBuilder<'_> {
             let Some(combination) = self.combinations.get(&amounts).filter(|_| !is_end) else {
                 continue;
             };
-            primaries.push(MeasuredPrimary {
-                amounts: self.named(&amounts),
-                spectrum: self.spectrum_of(combination)?,
-            });
+            // What no spectrum adds up to is left to be predicted.
+            if let Ok(spectrum) = self.spectrum_of(combination) {
+                primaries.push(MeasuredPrimary { amounts: self.named(&amounts), spectrum });
+            }
         }
         Ok(primaries)
     }

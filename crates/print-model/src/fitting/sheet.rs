@@ -101,10 +101,13 @@ impl<'chart> Sheet<'chart> {
         let spectrum = match self.light.0 {
             MixedBands::Spectral => Spectrum::new(*values).map_err(refused)?,
             MixedBands::Tristimulus => {
-                Spectrum::smoothest(self.light.tristimulus(values)).map_err(refused)?
+                let seen = values.map(|value| value.max(LEAST_REFLECTANCE));
+                Spectrum::smoothest(self.light.tristimulus(&seen)).map_err(refused)?
             }
         };
-        Spectrum::new(spectrum.bands().map(rounded)).map_err(refused)
+        // What reads as nothing is noise around the darkest that an instrument resolves.
+        let written = spectrum.bands().map(|r| rounded(r).max(LEAST_REFLECTANCE));
+        Spectrum::new(written).map_err(refused)
     }
 
     /// ΔE00 between some values and a patch.
@@ -113,6 +116,9 @@ impl<'chart> Sheet<'chart> {
         delta_e_00(self.light.tristimulus(values).to_lab(white), self.patches[patch].lab)
     }
 }
+
+/// Instruments resolve no less; our choice.
+pub(crate) const LEAST_REFLECTANCE: f64 = 1e-4;
 
 /// Decimals of a reflectance in a file: a tenth of what instruments print.
 pub(crate) fn rounded(reflectance: f64) -> f64 {

@@ -29,7 +29,11 @@ struct Tolerance {
 
 const INSIDE: Tolerance = Tolerance { medians: 8.0, least: 2.5 };
 /// Beyond the last patch of a line predictions are worse.
-const BEYOND: Tolerance = Tolerance { medians: 8.0, least: 6.0 };
+const BEYOND: Tolerance = Tolerance { medians: 8.0, least: 8.0 };
+/// Paper and solids end the fit: so many times the tolerance must be passed. Our choice, because a
+/// coarse chart of inks that sink in bends there, and refusing a sound chart is worse than keeping a
+/// solid that the report's worst patches show.
+const END_TOLERANCE: f64 = 2.0;
 /// What a fitted model leaves is larger than what neighbours differ by.
 const MODEL: Tolerance = Tolerance { medians: 8.0, least: 3.0 };
 /// Single-ink ramps have few steps, and wide ones leave the dot gain between them open.
@@ -206,9 +210,13 @@ impl Aside {
                 of_kind.map(|prediction| prediction.difference)
             };
             let most = [BEYOND.most(of_kind(false)), INSIDE.most(of_kind(true))];
-            let is_suspect = |prediction: &&LinePrediction| {
-                prediction.difference > most[usize::from(prediction.is_inside)]
+            let most_of = |prediction: &LinePrediction| {
+                let is_end = is_end(&sheet.patches[prediction.combination.patch].amounts);
+                let most = most[usize::from(prediction.is_inside)];
+                if is_end { END_TOLERANCE * most } else { most }
             };
+            let is_suspect =
+                |prediction: &&LinePrediction| prediction.difference > most_of(prediction);
             let suspects: Vec<&LinePrediction> = predictions.iter().filter(is_suspect).collect();
             let Some(worst) = suspects.iter().map(|p| p.difference).reduce(f64::max) else {
                 return Ok(());
@@ -217,14 +225,13 @@ impl Aside {
             for suspect in suspects.iter().filter(|suspect| suspect.difference > 0.5 * worst) {
                 let patch = &sheet.patches[suspect.combination.patch];
                 if is_end(&patch.amounts) {
-                    let what = end_name(&patch.amounts, inks);
-                    let most = most[usize::from(suspect.is_inside)];
+                    let (end, what) = (&suspect.combination, end_name(&patch.amounts, inks));
                     return Err(suspect_end(
                         sheet,
-                        &suspect.combination,
+                        end,
                         what,
                         suspect.difference,
-                        most,
+                        most_of(suspect),
                     ));
                 }
                 let reason =
