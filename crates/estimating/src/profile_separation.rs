@@ -158,6 +158,16 @@ impl ProfilePlace<'_> {
                 inks: channels.len(),
             });
         }
+        self.check_order(profile, channels)
+    }
+
+    /// Refuses a profile that knows the same inks in another order. CMYK is told by families,
+    /// because a black may be called "photo black"; others by names, where the profile has any.
+    fn check_order(
+        &self,
+        profile: &OutputProfile,
+        channels: &[usize],
+    ) -> Result<(), EstimatingError> {
         let inks = channels.iter().map(|&channel| &self.set.inks[channel]);
         let (theirs, ours): (Vec<String>, Vec<&str>) = match profile.space() {
             DeviceSpace::Cmyk => {
@@ -168,24 +178,28 @@ impl ProfilePlace<'_> {
                 None => return Ok(()),
             },
         };
-        let crossed = |(place, name): (usize, &String)| {
-            let elsewhere = ours.iter().position(|ink| ink.eq_ignore_ascii_case(name));
-            elsewhere.is_some_and(|other| other != place)
-        };
-        if theirs.iter().enumerate().any(crossed) {
-            return Err(EstimatingError::ProfileOrder {
-                profile: profile.description().to_owned(),
-                colorants: theirs.join(", "),
-                set: self.set.name.clone(),
-                inks: ours.join(", "),
-            });
+        if !is_crossed(&theirs, &ours) {
+            return Ok(());
         }
-        Ok(())
+        Err(EstimatingError::ProfileOrder {
+            profile: profile.description().to_owned(),
+            colorants: theirs.join(", "),
+            set: self.set.name.clone(),
+            inks: ours.join(", "),
+        })
     }
 
     pub(crate) fn unusable(&self, cause: IccError) -> EstimatingError {
         EstimatingError::OutputProfile { set: self.set.name.clone(), cause }
     }
+}
+
+/// Whether a name of one list stands at another place in the other.
+fn is_crossed(theirs: &[String], ours: &[&str]) -> bool {
+    theirs.iter().enumerate().any(|(place, name)| {
+        let elsewhere = ours.iter().position(|ink| ink.eq_ignore_ascii_case(name));
+        elsewhere.is_some_and(|other| other != place)
+    })
 }
 
 /// The table by which a rendering leaves the connection space. Absolute colours are made relative
