@@ -49,4 +49,5 @@ pub use strict_toml::{FormatFault, Place, nearest_name};
 pub use substrate::{
     EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, MixedBands, RampLaw, Substrate,
 };
+pub use substrate::{EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, RampLaw, Substrate};
 pub use summary::{InkSetSummary, InkSummary, PrintModeSummary, SubstrateSummary};
