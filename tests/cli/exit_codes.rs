@@ -14,6 +14,8 @@ fn help_prints_the_table_and_is_no_error() {
         "4  no file could be answered",
         "5  an ink set is missing or faulty",
         "6  the result could not be written",
+        "7  a price list or a list of jobs is missing or faulty",
+        "8  what was asked for can't be priced",
     ] {
         assert!(run.data.contains(row), "{row} is not in\n{}", run.data);
     }

@@ -14,6 +14,7 @@ mod exit_codes;
 mod forms;
 mod ink_sets;
 mod limits;
+mod money;
 mod names;
 mod output_files;
 mod output_profiles;

@@ -7,6 +7,9 @@ use crate::chart_arguments::ChartCommand;
 use crate::colour_commands::ColourCommand;
 use crate::exit;
 use crate::page_arguments::PageArguments;
+use crate::pricing_arguments::{
+    PaybackArguments, PriceListCommand, QuoteArguments, RoutingArguments,
+};
 use crate::print_arguments::PrintArguments;
 use crate::profile_command::ProfileCommand;
 use crate::proof_command::ProofArguments;
@@ -50,6 +53,24 @@ pub(crate) enum Command {
     /// Read measured charts and fit ink sets to them
     #[command(subcommand)]
     Chart(ChartCommand),
+    /// Price pictures that are printed together, line by line
+    #[command(
+        after_help = "Example: inkfathom quote shore.png --ink-set five --width 60cm --copies 3"
+    )]
+    Quote(QuoteArguments),
+    /// Send each of a month's jobs to the cheapest ink set that holds its colours
+    #[command(
+        after_help = "Example: inkfathom routing prints --ink-set five --ink-set eleven --width 45cm --copies 20"
+    )]
+    Routing(RoutingArguments),
+    /// Say when a machine has earned its price by the ink that it saves
+    #[command(
+        after_help = "Example: inkfathom payback prints --have eleven --buy five --width 45cm --copies 20"
+    )]
+    Payback(PaybackArguments),
+    /// List, show, check and copy price lists
+    #[command(subcommand)]
+    PriceList(PriceListCommand),
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),

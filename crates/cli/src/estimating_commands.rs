@@ -3,7 +3,7 @@ use std::path::Path;
 use std::thread::available_parallelism;
 
 use estimating::{
-    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, Weight, estimate,
+    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, Weight, estimate,
     estimates_with_verdicts, paper_shown, preview_colours, prove_preview,
 };
 use intake::Limits;
@@ -114,9 +114,7 @@ fn estimates(
     job: &Job,
     asked: &Asked,
 ) -> Result<(Vec<Estimate>, Option<PictureEvidence>), EstimatingError> {
-    let picture = intake::open(open_file(path)?, &Limits::default())?;
-    let paper = prepared.first().and_then(|set| paper_shown(job.rendering, set));
-    let counted = CountedPicture::count(picture, paper, threads())?;
+    let counted = count(path, job.rendering, prepared)?;
     let estimates = match asked.thresholds {
         Some(thresholds) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
         None => {
@@ -141,6 +139,17 @@ fn evidence(
     let prove = |set| prove_preview(counted, set, job.rendering, &colours, Viewing::default());
     let proofs = prepared.iter().map(prove).collect::<Result<Vec<_>, _>>()?;
     Ok(PictureEvidence::new(&names(prepared), &proofs)?)
+}
+
+/// Opens and counts a picture; the first set's paper shows through where it is transparent.
+pub(crate) fn count(
+    path: &Path,
+    rendering: RenderingChoice,
+    prepared: &[PreparedSet],
+) -> Result<CountedPicture, EstimatingError> {
+    let picture = intake::open(open_file(path)?, &Limits::default())?;
+    let paper = prepared.first().and_then(|set| paper_shown(rendering, set));
+    CountedPicture::count(picture, paper, threads())
 }
 
 /// One thread decodes and one counts where the machine has two cores.

@@ -15,6 +15,10 @@ pub enum Exit {
     InkSet,
     /// 6: the result could not be written.
     Output,
+    /// 7: a price list or a list of jobs is missing or faulty.
+    List,
+    /// 8: what was asked for can't be priced.
+    NoPrice,
 }
 
 /// What `--help` ends with: the table of exit codes, and what an estimate is not.
@@ -26,6 +30,8 @@ Exit codes:
   4  no file could be answered
   5  an ink set is missing or faulty
   6  the result could not be written
+  7  a price list or a list of jobs is missing or faulty
+  8  what was asked for can't be priced
 
 An estimate is not a measurement. For handling ink, electrical work and ventilation see the
 supplier's safety data sheet and local codes, and ask qualified people.";
@@ -50,6 +56,8 @@ impl Exit {
             Self::AllFilesFailed => 4,
             Self::InkSet => 5,
             Self::Output => 6,
+            Self::List => 7,
+            Self::NoPrice => 8,
         }
     }
 }

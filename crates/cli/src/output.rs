@@ -70,3 +70,8 @@ fn filled(mut file: NamedTempFile, bytes: &[u8]) -> io::Result<NamedTempFile> {
     file.as_file().sync_all()?;
     Ok(file)
 }
+
+/// The JSON of a report; in practice it can always be written.
+pub(crate) fn json<E: std::fmt::Display>(written: Result<String, E>) -> Result<String, ShellError> {
+    written.map_err(|fault| ShellError::Json(fault.to_string()))
+}

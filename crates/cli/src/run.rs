@@ -6,8 +6,8 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
-    Exit, chart_commands, colour_commands, estimating_commands, ink_set_commands, profile_command,
-    proof_command, separate_command,
+    Exit, chart_commands, colour_commands, estimating_commands, ink_set_commands, monthly_commands,
+    price_list_commands, profile_command, proof_command, quote_command, separate_command,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -28,6 +28,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Profile(command) => profile_command::run(command),
         Command::Colours(command) => colour_commands::run(command),
         Command::Chart(command) => chart_commands::run(command),
+        Command::Quote(arguments) => quote_command::run(arguments),
+        Command::Routing(arguments) => monthly_commands::run_routing(arguments),
+        Command::Payback(arguments) => monthly_commands::run_payback(arguments),
+        Command::PriceList(command) => price_list_commands::run(command),
         Command::InkSet(command) => ink_set_commands::run(command),
     };
     match ended {

@@ -6,6 +6,7 @@ use estimating::{EstimatingError, MixtureTextError};
 
 use inkset::InkSetError;
 use picture_files::PictureFileError;
+use pricing::PricingError;
 use print_model::FitError;
 use proof::ProofError;
 use thiserror::Error;
@@ -39,6 +40,19 @@ pub(crate) enum ShellError {
     FaultyChart(#[from] ChartError),
     #[error("{}: {cause}", path.display())]
     Unfit { path: PathBuf, cause: FitError },
+    #[error(
+        "price list `{name}` is neither built in ({built_in}) nor a file{}",
+        did_you_mean(nearest)
+    )]
+    UnknownPriceList { name: String, built_in: String, nearest: Option<String> },
+    #[error("{}: {cause}; choose another file", path.display())]
+    UnreadableList { path: PathBuf, cause: io::Error },
+    #[error(transparent)]
+    Pricing(#[from] PricingError),
+    #[error("there are no jobs: name pictures, a folder of them, or --jobs with a list")]
+    NoJobs,
+    #[error("{}: {cause}; choose another folder", path.display())]
+    UnreadableFolder { path: PathBuf, cause: io::Error },
     #[error("one ink set makes no comparison; give --ink-set at least twice")]
     NothingToCompare,
     #[error(
@@ -79,7 +93,13 @@ impl ShellError {
             Self::UnreadableChart { .. } | Self::FaultyChart(_) | Self::Unfit { .. } => {
                 Exit::AllFilesFailed
             }
+            Self::UnknownPriceList { .. }
+            | Self::UnreadableList { .. }
+            | Self::Pricing(PricingError::Faulty { .. }) => Exit::List,
+            Self::UnreadableFolder { .. } => Exit::AllFilesFailed,
+            Self::Pricing(_) => Exit::NoPrice,
             Self::NothingToCompare
+            | Self::NoJobs
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet
             | Self::ColourList { .. }

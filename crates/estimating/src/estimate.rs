@@ -136,6 +136,9 @@ pub struct SetDifference {
     /// ΔE00 between what both print.
     pub differences: DifferenceStatistics,
 }
+/// What an estimate leaves out and a quote counts.
+pub(crate) const OVERHEADS_LEFT_OUT: &str =
+    "start-up, cleaning and idle ink, margins and spoilage are not included";
 
 /// Colours of one piece of work: enough to outweigh handing it out.
 pub(crate) const COLOURS_AT_ONCE: usize = 2048;
@@ -202,9 +205,7 @@ fn assumptions(
     all.push(Assumption::note(
         "not calibrated by measured jobs: nominal lay-down, range from stated prior widths",
     ));
-    all.push(Assumption::note(
-        "start-up, cleaning and idle ink, margins and spoilage are not included",
-    ));
+    all.push(Assumption::note(OVERHEADS_LEFT_OUT));
     all
 }
 

@@ -113,7 +113,7 @@ impl<'set> PictureProof<'set> {
         Ok(proved.into_iter().zip(pixels).collect())
     }
 
-    fn verdict(
+    pub(crate) fn verdict(
         &self,
         picture: &CountedPicture,
         colours: &[(ProvedColour, u64)],

@@ -11,8 +11,9 @@ use units::{
 
 use crate::{
     Backing, BuiltSeparation, Cartridge, DeviceCurve, DropMix, DropMixRow, EffectiveCoverageCurve,
-    EffectiveValues, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition, MixedBands,
-    PrintMode, Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum, Substrate,
+    EffectiveValues, Heads, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition,
+    MixedBands, PrintMode, Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum,
+    Substrate,
 };
 
 /// Changes whenever the canonical form below changes its meaning.
@@ -88,7 +89,11 @@ by_fields! {
     DropMix { volumes, rows }
     DropMixRow { coverage, shares }
     BuiltSeparation { black_replacement, black_start, black_curve, crossover, family_limits }
-    MachineFacts { widest, price, idle_per_day, cleaning, start_up, residual_ink }
+    MachineFacts {
+        widest, price, idle_per_day, cleaning, cleanings_per_month, start_up, residual_ink, heads,
+        maintenance_per_year
+    }
+    Heads { count, price, life_months }
 }
 
 macro_rules! by_number {
@@ -166,6 +171,12 @@ impl Canonical for str {
     fn feed(&self, hasher: &mut Hasher) {
         self.len().feed(hasher);
         hasher.update(self.as_bytes());
+    }
+}
+
+impl Canonical for u32 {
+    fn feed(&self, hasher: &mut Hasher) {
+        hasher.update(&self.to_le_bytes());
     }
 }
 

@@ -40,7 +40,7 @@ pub use fault::Fault;
 pub use fingerprint::Fingerprint;
 pub use ink::{Backing, Cartridge, Ink, MeasurementCondition, Provenance, Solid, SolidSpectrum};
 pub use ink_set::{BLACK_FAMILY, Coverages, Family, InkSet};
-pub use machine::MachineFacts;
+pub use machine::{Heads, MachineFacts};
 pub use notice::{Notice, Remark};
 pub use parse::ParsedInkSet;
 pub use print_mode::{DropMix, DropMixRow, PrintMode};
@@ -49,5 +49,4 @@ pub use strict_toml::{FormatFault, Place, nearest_name};
 pub use substrate::{
     EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, MixedBands, RampLaw, Substrate,
 };
-pub use substrate::{EffectiveCoverageCurve, EffectiveValues, MeasuredPrimary, RampLaw, Substrate};
 pub use summary::{InkSetSummary, InkSummary, PrintModeSummary, SubstrateSummary};

@@ -117,6 +117,12 @@ fn a_number_outside_its_range_is_refused() {
         ("black_curve_exponent = 1.5", "black_curve_exponent = 0.1", "", "`black_curve_exponent` of `separation` is 0.1, outside 0.2 to 5; write the exponent of black's rise, 1 for a straight one"),
         ("\"light cyan\" = 70", "\"light cyan\" = 0", "", "`light cyan` of `crossover_percent` of `separation` is 0, outside 1 to 100 %; write the coverage of the light ink at which the darker one begins"),
         ("black = 95", "black = 105", "", "`black` of `family_limit_percent` of `separation` is 105, outside 1 to 100 %; write the highest amount of the family"),
+        ("cleanings_per_month = 4", "cleanings_per_month = 1001", "", "`cleanings_per_month` of `machine` is 1001, outside 0 to 1000 cleanings; write the cleanings of an average month"),
+        ("cleanings_per_month = 4", "cleanings_per_month = 4.5", "", "`cleanings_per_month` of `machine` is 4.5, not a whole number; write the cleanings of an average month"),
+        ("heads = 1", "heads = 0", "", "`heads` of `machine` is 0, outside 1 to 100 heads; write the number of heads"),
+        ("head_price = 420.00", "# head_price", "[machine]", "`head_price` of `machine` is missing; write the price of one head"),
+        ("head_life_months = 36", "head_life_months = 601", "", "`head_life_months` of `machine` is 601, outside 1 to 600 months; write after how many months a head is replaced"),
+        ("maintenance_per_year = 60.00", "maintenance_per_year = -60.00", "", "`maintenance_per_year` of `machine` is -60.00, outside 0 to 100000000; write a price that is not negative"),
         ("residual_percent = 3", "residual_percent = 51", "", "`residual_percent` of `machine` is 51, outside 0 to 50 %; write the share of a cartridge that stays in it when it counts as empty"),
     ]);
 }

@@ -14,7 +14,7 @@ pub(crate) fn tables(document: &wire::Document) -> String {
                 push_line(&mut text, &channel_table(estimate).to_string());
                 push_line(&mut text, &limits_line(estimate));
                 push_policy_effect(&mut text, estimate);
-                push_assumptions(&mut text, estimate);
+                push_assumptions(&mut text, &estimate.assumptions);
                 text.push('\n');
             }
         }
@@ -113,9 +113,9 @@ pub(crate) fn push_policy_effect(text: &mut String, estimate: &wire::Estimate) {
     );
 }
 
-/// The assumptions of an estimate, one a line, warnings marked.
-pub(crate) fn push_assumptions(text: &mut String, estimate: &wire::Estimate) {
-    for assumption in &estimate.assumptions {
+/// Assumptions, one a line, warnings marked.
+pub(crate) fn push_assumptions(text: &mut String, assumptions: &[wire::Assumption]) {
+    for assumption in assumptions {
         let mark = if assumption.weight == "warning" { "! " } else { "- " };
         push_line(text, &format!("{mark}{}", assumption.text));
     }

@@ -128,7 +128,7 @@ fn channels(estimate: &Estimate) -> Vec<wire::Channel> {
         .collect()
 }
 
-fn assumption(assumption: &Assumption) -> wire::Assumption {
+pub(crate) fn assumption(assumption: &Assumption) -> wire::Assumption {
     wire::Assumption {
         weight: match assumption.weight {
             Weight::Note => "note",

@@ -6,11 +6,16 @@
 mod basis_section;
 mod charts;
 mod comparison_page;
+mod money_charts;
+mod monthly_pages;
 mod page;
 pub(crate) mod parts;
 mod picture_section;
 mod policy_section;
+mod quote_page;
 
 pub use comparison_page::Letter;
 pub(crate) use comparison_page::comparison_page;
+pub(crate) use monthly_pages::{payback_page, routing_page};
 pub(crate) use page::{Page, Section};
+pub(crate) use quote_page::quote_page;

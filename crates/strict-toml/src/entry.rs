@@ -162,6 +162,18 @@ impl<'t, F: From<FormatFault>, R> Entry<'t, F, R> {
         decimal
     }
 
+    /// The value as a whole number in its range.
+    #[must_use]
+    pub fn whole(&self, quantity: &Quantity) -> Option<u32> {
+        self.number(quantity)?;
+        let digits = self.digits()?;
+        let whole = digits.replace('_', "").parse().ok();
+        if whole.is_none() {
+            self.fault(quantity.not_whole(digits));
+        }
+        whole
+    }
+
     /// A number with its range, turned into its type.
     pub fn quantity<T>(
         &self,

@@ -50,6 +50,14 @@ pub enum FormatFault {
         /// What to write.
         remedy: &'static str,
     },
+    /// A number that counts things and has a fraction.
+    #[error("is {digits}, not a whole number; {remedy}")]
+    NotWhole {
+        /// The number as written.
+        digits: String,
+        /// What to write.
+        remedy: &'static str,
+    },
     /// A word that is not one of the few allowed here.
     #[error("is `{word}`; write one of {}", quoted(allowed))]
     UnknownWord {

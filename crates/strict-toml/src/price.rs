@@ -40,6 +40,18 @@ impl Prices {
         self.currency.map(|currency| Money::new(amount, currency))
     }
 
+    /// A price that must be there.
+    #[must_use]
+    pub fn needed<F: From<FormatFault>, R>(
+        &self,
+        table: &Table<'_, F, R>,
+        key: &str,
+        remedy: &str,
+    ) -> Option<Money> {
+        table.need(key, remedy)?;
+        self.price(table, key)
+    }
+
     /// Asks for the currency if there is a price without one.
     pub fn need_currency<F: From<FormatFault>, R>(
         &self,

@@ -47,6 +47,10 @@ impl Quantity {
         }
     }
 
+    pub(crate) fn not_whole(&self, digits: &str) -> FormatFault {
+        FormatFault::NotWhole { digits: digits.to_owned(), remedy: self.remedy }
+    }
+
     pub(crate) fn remedy_if_missing(&self) -> String {
         let Self { low, high, unit, remedy, .. } = self;
         format!("{remedy}, {low} to {high}{unit}")

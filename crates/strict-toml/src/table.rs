@@ -1,5 +1,6 @@
 use std::ops::Range;
 
+use rust_decimal::Decimal;
 use toml::Spanned;
 use toml::de::DeTable;
 use units::UnitError;
@@ -93,13 +94,23 @@ impl<'t, F: From<FormatFault>, R> Table<'t, F, R> {
         quantity: &Quantity,
         make: impl Fn(f64) -> Result<T, UnitError>,
     ) -> Option<T> {
-        match self.get(quantity.key()) {
-            Some(entry) => entry.quantity(quantity, make),
-            None => {
-                self.missing(quantity.key(), quantity.remedy_if_missing());
-                None
-            }
-        }
+        self.need_quantity(quantity)?.quantity(quantity, make)
+    }
+
+    /// A needed decimal number in its range, exactly as written.
+    #[must_use]
+    pub fn decimal(&self, quantity: &Quantity) -> Option<Decimal> {
+        self.need_quantity(quantity)?.decimal(quantity)
+    }
+
+    /// A needed whole number in its range.
+    #[must_use]
+    pub fn whole(&self, quantity: &Quantity) -> Option<u32> {
+        self.need_quantity(quantity)?.whole(quantity)
+    }
+
+    fn need_quantity(&self, quantity: &Quantity) -> Option<Entry<'t, F, R>> {
+        self.need(quantity.key(), &quantity.remedy_if_missing())
     }
 
     /// As [`Table::quantity`], for a key that may be left out.
@@ -124,6 +135,11 @@ impl<'t, F: From<FormatFault>, R> Table<'t, F, R> {
         let span = self.entries.get(key).map(Spanned::span);
         let span = span.unwrap_or_else(|| self.span.clone());
         self.log.fault(&self.label(key), &span, fault);
+    }
+
+    /// Says that this table as a whole is at fault.
+    pub fn fault_of_table(&self, fault: impl Into<F>) {
+        self.log.fault(&self.owner, &self.span, fault);
     }
 
     /// Says something about this table as a whole.

@@ -67,6 +67,11 @@ quantities! {
     IDLE = "idle_ml_per_day", 0.0 to 10_000.0 " ml", "write the ink used each day without printing";
     CLEANING = "cleaning_ml", 0.0 to 10_000.0 " ml", "write the ink used by one cleaning";
     START_UP = "start_up_ml", 0.0 to 10_000.0 " ml", "write the ink used at the start of a job";
+    CLEANINGS = "cleanings_per_month", 0.0 to 1000.0 " cleanings",
+        "write the cleanings of an average month";
+    HEADS = "heads", 1.0 to 100.0 " heads", "write the number of heads";
+    HEAD_LIFE = "head_life_months", 1.0 to 600.0 " months",
+        "write after how many months a head is replaced";
     RESIDUAL = "residual_percent", 0.0 to 50.0 " %",
         "write the share of a cartridge that stays in it when it counts as empty";
 }

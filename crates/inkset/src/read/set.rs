@@ -2,7 +2,7 @@ use strict_toml::Prices;
 
 use super::check::check_together;
 use super::ink::{provenance, read_ink};
-use super::machine::read_machine;
+use super::machine::{MACHINE_PRICES, read_machine};
 use super::outline::Outline;
 use super::print_mode::read_print_mode;
 use super::separation::read_separation;
@@ -72,7 +72,7 @@ fn first_price<'t>(root: &Table<'t>, outline: &Outline<'t>) -> Option<Entry<'t>>
     let mut prices = cartridges.filter_map(|ink| ink.get("cartridge_price"));
     prices.next().or_else(|| {
         let machine = root.get("machine")?.as_quiet_table()?;
-        machine.get("price")
+        MACHINE_PRICES.iter().find_map(|key| machine.get(key))
     })
 }
 

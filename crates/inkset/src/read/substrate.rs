@@ -1,7 +1,6 @@
 use std::collections::BTreeMap;
 
 use colour::Spectrum;
-use colour::{BANDS, Spectrum};
 use strict_toml::{FormatFault, Rise, every, percent};
 use units::{Coverage, EffectiveCoverage, Load, Reflectance, Share, TotalAreaCoverage};
 
@@ -158,7 +157,6 @@ fn curves(
 }
 
 fn effective_coverage_curve(curve: &Table, bands: MixedBands) -> Option<EffectiveCoverageCurve> {
-fn effective_coverage_curve(curve: &Table) -> Option<EffectiveCoverageCurve> {
     let nodes = curve.need(CURVE_COVERAGE.key(), "write rising coverages from 0 to 100 %");
     let coverages = nodes.and_then(|entry| {
         let coverages = entry.quantities(&CURVE_COVERAGE, Ok)?;

@@ -16,7 +16,7 @@ pub(crate) struct InkBar<'a> {
 }
 
 /// Width of a chart in its own units; it is scaled to the page.
-const WIDTH: f64 = 720.0;
+pub(super) const WIDTH: f64 = 720.0;
 /// Room for labels left of bars and for figures right of them.
 const LABELS: f64 = 110.0;
 const FIGURES: f64 = 86.0;
@@ -205,7 +205,7 @@ pub(crate) fn difference_key() -> Markup {
     }
 }
 
-fn svg(height: f64, description: &str, content: &Markup) -> Markup {
+pub(super) fn svg(height: f64, description: &str, content: &Markup) -> Markup {
     html! {
         svg viewBox={ "0 0 " (WIDTH) " " (rounded(height)) } role="img" aria-label=(description) {
             (content)
@@ -213,7 +213,7 @@ fn svg(height: f64, description: &str, content: &Markup) -> Markup {
     }
 }
 
-fn text(x: f64, y: f64, anchor: &str, class: &str, content: &str) -> Markup {
+pub(super) fn text(x: f64, y: f64, anchor: &str, class: &str, content: &str) -> Markup {
     html! {
         text x=(rounded(x)) y=(rounded(y)) text-anchor=(anchor) font-size="13"
             class=[(!class.is_empty()).then_some(class)] { (content) }
@@ -229,7 +229,7 @@ fn bar_top(place: usize) -> f64 {
     4.0 + (BAR + GAP) * place as f64
 }
 
-fn rounded(value: f64) -> PreEscaped<String> {
+pub(super) fn rounded(value: f64) -> PreEscaped<String> {
     PreEscaped(format!("{value:.1}"))
 }
 
