@@ -18,6 +18,8 @@ pub(crate) enum BenchError {
     NoPhotographs { folder: PathBuf },
     #[error("`{command}` failed: {detail}")]
     Program { command: String, detail: String },
+    #[error("a killed import left {jobs} of {rows} jobs")]
+    HalfAnImport { jobs: usize, rows: usize },
     #[error(
         "this is a build for debugging, whose times mean nothing; run it with `cargo run --release`"
     )]

@@ -7,6 +7,8 @@
 
 mod bench_error;
 mod estimate_over_decoding;
+mod killed_imports;
+mod learning;
 mod mosaic;
 mod photographs;
 mod program;
@@ -17,6 +19,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::estimate_over_decoding::EstimateOverDecoding;
+use crate::killed_imports::KilledImports;
+use crate::learning::Learning;
 
 /// Long proofs and speed measurements of inkfathom.
 #[derive(Debug, Parser)]
@@ -28,6 +32,8 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Proof {
     EstimateOverDecoding(EstimateOverDecoding),
+    KilledImports(KilledImports),
+    Learning(Learning),
 }
 
 #[expect(
@@ -38,6 +44,8 @@ enum Proof {
 fn main() -> ExitCode {
     let result = match Arguments::parse().proof {
         Proof::EstimateOverDecoding(proof) => proof.run(),
+        Proof::KilledImports(proof) => proof.run(),
+        Proof::Learning(proof) => proof.run(),
     };
     match result {
         Ok(markdown) => {

@@ -1,6 +1,6 @@
 use std::env;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Child, Command, Output, Stdio};
 
 use inkfathom_tests::repository;
 use serde_json::Value;
@@ -20,8 +20,16 @@ impl Program {
         if cfg!(debug_assertions) {
             return Err(BenchError::DebugBuild);
         }
+        Self::build_alike(cache)
+    }
+
+    /// Builds the command in this program's own profile, where time doesn't matter.
+    pub(crate) fn build_alike(cache: PathBuf) -> Result<Self, BenchError> {
         let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-        cargo.args(["build", "--quiet", "--release", "--locked", "--package", "inkfathom"]);
+        cargo.args(["build", "--quiet", "--locked", "--package", "inkfathom"]);
+        if !cfg!(debug_assertions) {
+            cargo.arg("--release");
+        }
         finished(cargo.current_dir(repository()))?;
         let own = env::current_exe().map_err(BenchError::file("this program"))?;
         let path = own.with_file_name(format!("inkfathom{}", env::consts::EXE_SUFFIX));
@@ -47,6 +55,30 @@ impl Program {
                 detail: "its JSON states no total".to_owned(),
             }
         })
+    }
+}
+
+impl Program {
+    /// Runs a command on a ledger and gives its standard output.
+    pub(crate) fn on_ledger(&self, words: &[&str], ledger: &Path) -> Result<String, BenchError> {
+        let output = finished(&mut self.ledger_command(words, ledger))?;
+        Ok(String::from_utf8_lossy(&output.stdout).into_owned())
+    }
+
+    /// Begins a command on a ledger.
+    pub(crate) fn begun_on_ledger(
+        &self,
+        words: &[&str],
+        ledger: &Path,
+    ) -> Result<Child, BenchError> {
+        let mut command = self.ledger_command(words, ledger);
+        command.stderr(Stdio::null()).spawn().map_err(BenchError::file(&self.path))
+    }
+
+    fn ledger_command(&self, words: &[&str], ledger: &Path) -> Command {
+        let mut command = Command::new(&self.path);
+        command.env("XDG_CACHE_HOME", &self.cache).args(words).arg("--ledger").arg(ledger);
+        command
     }
 }
 

@@ -13,6 +13,8 @@ mod colours;
 mod exit_codes;
 mod forms;
 mod ink_sets;
+mod jobs;
+mod ledger;
 mod limits;
 mod money;
 mod names;

@@ -1,6 +1,9 @@
-//! Shared places for the tests that cross rooms.
+//! Shared places for the tests that cross rooms, and the printer that they learn from.
 
 use std::path::{Path, PathBuf};
+
+pub mod learning;
+pub mod virtual_printer;
 
 /// The repository's root folder.
 #[must_use]

@@ -6,6 +6,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use crate::chart_arguments::ChartCommand;
 use crate::colour_commands::ColourCommand;
 use crate::exit;
+use crate::ledger_arguments::{
+    CalibrationCommand, CalibrationUse, DriftArguments, JobsCommand, LedgerPath,
+};
 use crate::page_arguments::PageArguments;
 use crate::pricing_arguments::{
     PaybackArguments, PriceListCommand, QuoteArguments, RoutingArguments,
@@ -74,6 +77,15 @@ pub(crate) enum Command {
     /// List, show, check and copy ink sets
     #[command(subcommand)]
     InkSet(InkSetCommand),
+    /// Keep printed jobs with the millilitres that were measured
+    #[command(subcommand)]
+    Jobs(JobsCommand),
+    /// Learn a printer's lay-down from its measured jobs
+    #[command(subcommand)]
+    Calibration(CalibrationCommand),
+    /// Hold measured jobs against the calibration, to see whether the printer has changed
+    #[command(after_help = "Example: inkfathom drift --ink-set nine")]
+    Drift(DriftArguments),
 }
 
 #[derive(Debug, Args)]
@@ -108,6 +120,10 @@ pub(crate) struct JobArguments {
     /// Number of prints of each picture
     #[arg(long, value_name = "COUNT", default_value = "1")]
     pub(crate) copies: NonZeroU32,
+    #[command(flatten)]
+    pub(crate) ledger: LedgerPath,
+    #[command(flatten)]
+    pub(crate) calibration: CalibrationUse,
     /// Form of the result
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,

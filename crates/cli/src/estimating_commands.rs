@@ -12,7 +12,9 @@ use report::{FileOutcome, Letter, PictureEvidence, Report};
 
 use crate::Exit;
 use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
+use crate::calibrated_sets::{calibrated, ledger_of};
 use crate::input::open_file;
+use crate::kept_censuses::KeptCensuses;
 use crate::output::{say, write_result};
 use crate::page_arguments::pixels_of_each;
 use crate::prepared_sets::prepare;
@@ -26,8 +28,8 @@ pub(crate) fn run_estimate(arguments: &EstimateArguments) -> Result<Exit, ShellE
     if arguments.job.format == Format::Html {
         return Err(ShellError::PageOfOneSet);
     }
-    let asked = Asked { thresholds: None, page: None };
-    answer(&arguments.job, &[arguments.ink_set.as_str()], &asked)
+    let asked = Asked { thresholds: None, page: None, censuses: None };
+    answer(&arguments.job, &[arguments.ink_set.as_str()], asked)
 }
 
 /// `inkfathom compare`.
@@ -40,16 +42,18 @@ pub(crate) fn run_compare(arguments: &CompareArguments) -> Result<Exit, ShellErr
         letter: arguments.page.letter(),
         pixels: pixels_of_each(arguments.job.files.len(), names.len()),
     });
-    let asked = Asked { thresholds: Some(arguments.thresholds.thresholds()?), page };
-    answer(&arguments.job, &names, &asked)
+    let thresholds = Some(arguments.thresholds.thresholds()?);
+    answer(&arguments.job, &names, Asked { thresholds, page, censuses: None })
 }
 
 /// What is asked beyond millilitres.
-struct Asked {
+struct Asked<'a> {
     /// Thresholds of verdicts, where they are wanted.
     thresholds: Option<Thresholds>,
     /// The page that is wanted.
     page: Option<PageOf>,
+    /// Where counted colours are kept, if they are.
+    censuses: Option<&'a KeptCensuses>,
 }
 
 /// What a page is made of, apart from figures.
@@ -62,15 +66,23 @@ struct PageOf {
 /// A file's outcome with its proofs, where a page is wanted.
 type Answer = (FileOutcome, Option<PictureEvidence>);
 
-fn answer(arguments: &JobArguments, ink_sets: &[&str], asked: &Asked) -> Result<Exit, ShellError> {
+fn answer(
+    arguments: &JobArguments,
+    ink_sets: &[&str],
+    asked: Asked<'_>,
+) -> Result<Exit, ShellError> {
     let job = Job {
         size: arguments.print.size(),
         copies: arguments.copies,
         rendering: arguments.print.rendering()?,
     };
+    let ledger = ledger_of(arguments)?;
     let prepared = prepare(&arguments.print.device, ink_sets)?;
+    let prepared = calibrated(prepared, ledger.as_ref(), arguments)?;
+    let censuses = ledger.map(KeptCensuses::new);
+    let asked = Asked { censuses: censuses.as_ref(), ..asked };
     let (outcomes, evidence): (Vec<FileOutcome>, Vec<Option<PictureEvidence>>) =
-        arguments.files.iter().map(|path| outcome(path, &prepared, &job, asked)).unzip();
+        arguments.files.iter().map(|path| outcome(path, &prepared, &job, &asked)).unzip();
     let exit = exit_of(&outcomes);
     let report = Report::new(PROGRAM, names(&prepared), outcomes);
     let text = match (arguments.format, &asked.page) {
@@ -81,6 +93,9 @@ fn answer(arguments: &JobArguments, ink_sets: &[&str], asked: &Asked) -> Result<
         }
         (Format::Table | Format::Html, _) => report.to_table(),
     };
+    if let Some(censuses) = censuses {
+        censuses.close();
+    }
     write_result(&text, arguments.output.as_deref())?;
     Ok(exit)
 }
@@ -90,7 +105,7 @@ fn names(prepared: &[PreparedSet]) -> Vec<String> {
 }
 
 /// Answers one file, and says on standard error what is wrong with it.
-fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job, asked: &Asked) -> Answer {
+fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job, asked: &Asked<'_>) -> Answer {
     let file = path.display().to_string();
     match estimates(path, prepared, job, asked) {
         Err(fault) => {
@@ -112,9 +127,9 @@ fn estimates(
     path: &Path,
     prepared: &[PreparedSet],
     job: &Job,
-    asked: &Asked,
+    asked: &Asked<'_>,
 ) -> Result<(Vec<Estimate>, Option<PictureEvidence>), EstimatingError> {
-    let counted = count(path, job.rendering, prepared)?;
+    let counted = count(path, job.rendering, prepared, asked.censuses)?;
     let estimates = match asked.thresholds {
         Some(thresholds) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
         None => {
@@ -141,15 +156,20 @@ fn evidence(
     Ok(PictureEvidence::new(&names(prepared), &proofs)?)
 }
 
-/// Opens and counts a picture; the first set's paper shows through where it is transparent.
+/// Opens and counts a picture, or recalls what was counted of it; the first set's paper shows
+/// through where it is transparent.
 pub(crate) fn count(
     path: &Path,
     rendering: RenderingChoice,
     prepared: &[PreparedSet],
+    censuses: Option<&KeptCensuses>,
 ) -> Result<CountedPicture, EstimatingError> {
     let picture = intake::open(open_file(path)?, &Limits::default())?;
     let paper = prepared.first().and_then(|set| paper_shown(rendering, set));
-    CountedPicture::count(picture, paper, threads())
+    match censuses {
+        Some(censuses) => CountedPicture::recall_or_count(picture, paper, threads(), censuses),
+        None => CountedPicture::count(picture, paper, threads()),
+    }
 }
 
 /// One thread decodes and one counts where the machine has two cores.

@@ -19,6 +19,8 @@ pub enum Exit {
     List,
     /// 8: what was asked for can't be priced.
     NoPrice,
+    /// 9: the ledger, a job or a calibration can't be used.
+    Ledger,
 }
 
 /// What `--help` ends with: the table of exit codes, and what an estimate is not.
@@ -32,6 +34,7 @@ Exit codes:
   6  the result could not be written
   7  a price list or a list of jobs is missing or faulty
   8  what was asked for can't be priced
+  9  the ledger, a job or a calibration can't be used
 
 An estimate is not a measurement. For handling ink, electrical work and ventilation see the
 supplier's safety data sheet and local codes, and ask qualified people.";
@@ -58,6 +61,7 @@ impl Exit {
             Self::Output => 6,
             Self::List => 7,
             Self::NoPrice => 8,
+            Self::Ledger => 9,
         }
     }
 }

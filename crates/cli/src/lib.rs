@@ -4,16 +4,26 @@
 //! stand in [`Exit`]. Deliberately absent: any computing.
 
 mod arguments;
+mod calibrated_sets;
+mod calibration_commands;
+mod calibration_text;
 mod chart_arguments;
 mod chart_commands;
 mod colour_commands;
 mod colour_list;
+mod drift_command;
 mod estimating_commands;
 mod exit;
 mod folder_cache;
 mod ink_set_commands;
 mod ink_set_source;
 mod input;
+mod job_commands;
+mod job_records;
+mod kept_censuses;
+mod ledger_arguments;
+mod ledger_place;
+mod measured_jobs;
 mod monthly_commands;
 mod monthly_jobs;
 mod output;
@@ -30,8 +40,10 @@ mod proof_command;
 mod quote_command;
 mod run;
 mod separate_command;
+mod separation_words;
 mod shell_error;
 mod thresholds;
+mod today;
 mod universal_time;
 
 pub use exit::Exit;

@@ -28,6 +28,7 @@ pub(crate) fn monochrome(text: &str) -> Result<InkPolicy, String> {
         .ok_or_else(|| format!("{a}, {b} is outside -{0} to {0}", Toning::MAX))
 }
 
-fn number(text: &str) -> Result<f64, String> {
+/// The number of a text.
+pub(crate) fn number(text: &str) -> Result<f64, String> {
     text.trim().parse().map_err(|_| format!("`{text}` is not a number"))
 }

@@ -40,7 +40,7 @@ pub(crate) fn prepare_one(
 }
 
 /// The user's cache, or none where it is unwanted or has no place.
-fn cache(unwanted: bool) -> Box<dyn SeparationCache> {
+pub(crate) fn cache(unwanted: bool) -> Box<dyn SeparationCache> {
     match FolderCache::of_user() {
         Some(folder) if !unwanted => Box::new(folder),
         _ => Box::new(NoCache),

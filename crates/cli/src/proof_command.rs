@@ -65,7 +65,7 @@ enum ProofFault {
     /// The picture's fault: the others are still proved.
     Picture(EstimatingError),
     /// Nothing can be written: the run ends.
-    Shell(ShellError),
+    Shell(Box<ShellError>),
 }
 
 impl From<EstimatingError> for ProofFault {
@@ -76,7 +76,7 @@ impl From<EstimatingError> for ProofFault {
 
 impl From<ShellError> for ProofFault {
     fn from(fault: ShellError) -> Self {
-        Self::Shell(fault)
+        Self::Shell(Box::new(fault))
     }
 }
 
@@ -103,7 +103,7 @@ pub(crate) fn run(arguments: &ProofArguments) -> Result<Exit, ShellError> {
                 failed += 1;
                 say("error", &format!("{}: {fault}", path.display()));
             }
-            Err(ProofFault::Shell(fault)) => return Err(fault),
+            Err(ProofFault::Shell(fault)) => return Err(*fault),
         }
     }
     write_result(&written, None)?;

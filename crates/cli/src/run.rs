@@ -6,8 +6,9 @@ use clap::Parser;
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
-    Exit, chart_commands, colour_commands, estimating_commands, ink_set_commands, monthly_commands,
-    price_list_commands, profile_command, proof_command, quote_command, separate_command,
+    Exit, calibration_commands, chart_commands, colour_commands, drift_command,
+    estimating_commands, ink_set_commands, job_commands, monthly_commands, price_list_commands,
+    profile_command, proof_command, quote_command, separate_command,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -33,6 +34,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Payback(arguments) => monthly_commands::run_payback(arguments),
         Command::PriceList(command) => price_list_commands::run(command),
         Command::InkSet(command) => ink_set_commands::run(command),
+        Command::Jobs(command) => job_commands::run(command),
+        Command::Calibration(command) => calibration_commands::run(command),
+        Command::Drift(arguments) => drift_command::run(arguments),
     };
     match ended {
         Ok(exit) => exit.into(),

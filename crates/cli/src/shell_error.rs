@@ -2,9 +2,10 @@ use std::io;
 use std::path::PathBuf;
 
 use charts::ChartError;
+use dosing::DosingError;
 use estimating::{EstimatingError, MixtureTextError};
-
 use inkset::InkSetError;
+use ledger::{LedgerError, TableFaults};
 use picture_files::PictureFileError;
 use pricing::PricingError;
 use print_model::FitError;
@@ -66,6 +67,36 @@ pub(crate) enum ShellError {
     Thresholds(#[from] ProofError),
     #[error("ink set `{name}` is given twice; compare different sets")]
     SameInkSetTwice { name: String },
+    #[error(transparent)]
+    Ledger(#[from] LedgerError),
+    #[error("{0}")]
+    Calibration(EstimatingError),
+    #[error(transparent)]
+    Fit(#[from] DosingError),
+    #[error("{}: {faults}", path.display())]
+    FaultyJobs { path: PathBuf, faults: TableFaults },
+    #[error("{0}")]
+    FaultyJob(String),
+    #[error("{}: {cause}; choose another file", path.display())]
+    UnreadableJobs { path: PathBuf, cause: io::Error },
+    #[error(
+        "no place for a ledger: neither XDG_DATA_HOME nor HOME is an absolute path; pass --ledger"
+    )]
+    NoLedgerPlace,
+    #[error("the machine's clock gives no date from 1980 to 2999; set it")]
+    NoDate,
+    #[error("nothing is to be corrected; give at least one new value")]
+    NothingToCorrect,
+    #[error(
+        "no job of ink set `{ink_set}` in print mode `{print_mode}` can be used; `jobs add` and \
+         `jobs import` add some"
+    )]
+    NoUsableJobs { ink_set: String, print_mode: String },
+    #[error(
+        "ink set `{ink_set}` has no calibration in print mode `{print_mode}`; `calibration fit` \
+         makes one"
+    )]
+    NotCalibrated { ink_set: String, print_mode: String },
     #[error("{} exists already; choose another path or remove it first", path.display())]
     Exists { path: PathBuf },
     #[error("{}: {cause}; choose a path that can be written", path.display())]
@@ -105,7 +136,18 @@ impl ShellError {
             | Self::ColourList { .. }
             | Self::Mixture(_)
             | Self::Thresholds(_)
+            | Self::NothingToCorrect
             | Self::SameInkSetTwice { .. } => Exit::Usage,
+            Self::Ledger(_)
+            | Self::Calibration(_)
+            | Self::Fit(_)
+            | Self::FaultyJobs { .. }
+            | Self::FaultyJob(_)
+            | Self::UnreadableJobs { .. }
+            | Self::NoLedgerPlace
+            | Self::NoDate
+            | Self::NoUsableJobs { .. }
+            | Self::NotCalibrated { .. } => Exit::Ledger,
             Self::Exists { .. }
             | Self::Unwritable { .. }
             | Self::UnwrittenPicture { .. }

@@ -1,6 +1,9 @@
 use separation::{Limits, MAX_CHANNELS, Separated};
 use units::{Load, Share, TotalAreaCoverage};
 
+use crate::ChannelUse;
+use crate::channel_use::PIECES;
+
 /// Sums the separated colours of a picture.
 ///
 /// Colours must be added in a fixed order for results that agree to the last bit.
@@ -8,6 +11,7 @@ use units::{Load, Share, TotalAreaCoverage};
 pub struct CoverageTally {
     channels: usize,
     sums: [f64; MAX_CHANNELS],
+    pieces: [[f64; PIECES]; MAX_CHANNELS],
     pixels: u64,
     limited: u64,
     highest_load: Load,
@@ -21,6 +25,7 @@ impl CoverageTally {
         Self {
             channels,
             sums: [0.0; MAX_CHANNELS],
+            pieces: [[0.0; PIECES]; MAX_CHANNELS],
             pixels: 0,
             limited: 0,
             highest_load: Load::ZERO,
@@ -33,9 +38,14 @@ impl CoverageTally {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]
         let weight = pixels as f64;
         let mut total = 0.0;
-        for (sum, coverage) in self.sums.iter_mut().zip(separated.coverages.iter()) {
-            *sum += weight * coverage.to_fraction();
-            total += coverage.to_fraction();
+        let sums = self.sums.iter_mut().zip(&mut self.pieces);
+        for ((sum, pieces), coverage) in sums.zip(separated.coverages.iter()) {
+            let coverage = coverage.to_fraction();
+            *sum += weight * coverage;
+            for (piece, part) in pieces.iter_mut().zip(ChannelUse::pieces_of(coverage)) {
+                *piece += weight * part;
+            }
+            total += coverage;
         }
         self.pixels += pixels;
         self.limited += if separated.limited { pixels } else { 0 };
@@ -55,6 +65,14 @@ impl CoverageTally {
     #[must_use]
     pub fn means(&self) -> Vec<Share> {
         self.sums[..self.channels].iter().map(|sum| self.share(*sum)).collect()
+    }
+
+    /// How the picture uses each channel.
+    #[must_use]
+    pub fn uses(&self) -> Vec<ChannelUse> {
+        let of_channel =
+            |pieces: &[f64; PIECES]| ChannelUse { pieces: pieces.map(|sum| self.share(sum)) };
+        self.pieces[..self.channels].iter().map(of_channel).collect()
     }
 
     /// The share of the picture where a limit bound.

@@ -68,10 +68,9 @@ fn total_width(expected: &[Volume], own: impl Fn(usize) -> f64, widths: &PriorWi
     widths.lay_down.hypot(squares.sqrt() / total)
 }
 
+/// A range on a logarithmic scale: causes multiply, so that half is as far off as twice. A width
+/// given in percent is that of the upper end, and no width reaches zero.
 fn around(expected: Volume, half_width: f64) -> VolumeRange {
-    VolumeRange {
-        low: expected.scaled(1.0 - half_width),
-        expected,
-        high: expected.scaled(1.0 + half_width),
-    }
+    let factor = 1.0 + half_width;
+    VolumeRange { low: expected.scaled(1.0 / factor), expected, high: expected.scaled(factor) }
 }

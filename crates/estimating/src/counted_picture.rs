@@ -1,13 +1,13 @@
 use std::num::NonZeroUsize;
 
-use census::{Backdrop, CensusTaker, ColourCensus, Preview, SourceColour};
+use census::{Backdrop, CensusTaker, ColourCensus, Origin, Preview, SourceColour, StoredCensus};
 use colour::{Alpha, ColourModel, Lab, Orientation, RasterFormat};
 use icc::{IccError, RenderingIntent, SourceProfile, SourceTransform};
 use intake::{ContentHash, FileFormat, Picture, Resolution};
 use units::Length;
 
 use crate::stored_shape::StoredShape;
-use crate::{Assumption, EstimatingError};
+use crate::{Assumption, CensusStore, EstimatingError};
 
 /// A picture after its one reading: colours counted, preview made, facts kept.
 pub struct CountedPicture {
@@ -59,12 +59,8 @@ impl CountedPicture {
         paper: Option<Lab>,
         threads: NonZeroUsize,
     ) -> Result<Self, EstimatingError> {
-        let mut assumptions: Vec<Assumption> =
-            picture.notices.iter().map(Assumption::warning).collect();
-        let model = picture.format.model;
-        let (profile, profile_use) =
-            source_profile(picture.profile.as_deref(), model, &mut assumptions);
-        assumptions.extend(transparency(picture.format.alpha, paper));
+        let mut assumptions = Vec::new();
+        let (profile, profile_use) = interpreted(&picture, paper, &mut assumptions);
         let taker = CensusTaker {
             orientation: picture.orientation,
             backdrop: backdrop(&profile, paper)?,
@@ -86,6 +82,79 @@ impl CountedPicture {
             assumptions,
             profile,
         })
+    }
+
+    /// Like [`count`](Self::count), but decodes only what the store doesn't know yet: the file has
+    /// been read for its hash when it was opened, and equal bytes have equal colours.
+    ///
+    /// # Errors
+    ///
+    /// As for `count`.
+    pub fn recall_or_count(
+        picture: Picture,
+        paper: Option<Lab>,
+        threads: NonZeroUsize,
+        store: &dyn CensusStore,
+    ) -> Result<Self, EstimatingError> {
+        // Censuses are kept as laid on media white; another paper shows only through transparency.
+        let keeps = paper.is_none() || picture.format.alpha == Alpha::None;
+        let hash = *picture.content_hash.as_bytes();
+        let stored = if keeps { store.load(&hash) } else { None };
+        if let Some(stored) = stored.and_then(|bytes| StoredCensus::from_bytes(&bytes).ok())
+            && is_of(&stored, &picture)
+        {
+            return Ok(Self::recalled(picture, stored));
+        }
+        let embedded = picture.profile.clone();
+        let damaged = |counted: &Self| counted.census.pixels() != counted.format.pixels();
+        let counted = Self::count(picture, paper, threads)?;
+        if keeps
+            && !damaged(&counted)
+            && let Ok(bytes) = counted.stored(embedded).to_bytes()
+        {
+            store.store(&hash, &bytes);
+        }
+        Ok(counted)
+    }
+
+    /// A picture whose colours were counted before.
+    fn recalled(picture: Picture, stored: StoredCensus) -> Self {
+        let mut assumptions = Vec::new();
+        let (profile, profile_use) = interpreted(&picture, None, &mut assumptions);
+        Self {
+            file_format: picture.file_format,
+            format: picture.format,
+            orientation: picture.orientation,
+            resolution: picture.resolution,
+            content_hash: picture.content_hash,
+            census: stored.census,
+            preview: stored.preview,
+            profile_use,
+            assumptions,
+            profile,
+        }
+    }
+
+    /// The form that a store keeps.
+    fn stored(&self, profile: Option<Vec<u8>>) -> StoredCensus {
+        StoredCensus {
+            origin: Origin {
+                content: *self.content_hash.as_bytes(),
+                file_format: self.file_format.to_string(),
+                width: self.format.width,
+                height: self.format.height,
+                orientation: self.orientation,
+                backdrop: Backdrop::MediaWhite,
+                resolution: self.resolution.map(|resolution| census::Resolution {
+                    across: resolution.across,
+                    along: resolution.along,
+                }),
+                program_version: env!("CARGO_PKG_VERSION").to_owned(),
+            },
+            profile,
+            census: self.census.clone(),
+            preview: self.preview.clone(),
+        }
     }
 
     /// The picture's source profile.
@@ -122,6 +191,31 @@ pub(crate) fn transparency(alpha: Alpha, paper: Option<Lab>) -> Option<Assumptio
             "transparent parts take no ink; partly transparent ones are laid over {behind}"
         ))
     })
+}
+
+/// What the file states, interpreted: the profile, and what has to be assumed.
+fn interpreted(
+    picture: &Picture,
+    paper: Option<Lab>,
+    assumptions: &mut Vec<Assumption>,
+) -> (SourceProfile, ProfileUse) {
+    assumptions.extend(picture.notices.iter().map(Assumption::warning));
+    let model = picture.format.model;
+    let (profile, profile_use) = source_profile(picture.profile.as_deref(), model, assumptions);
+    assumptions.extend(transparency(picture.format.alpha, paper));
+    (profile, profile_use)
+}
+
+/// Whether a stored census is of the picture as this program reads it.
+fn is_of(stored: &StoredCensus, picture: &Picture) -> bool {
+    let Origin { content, width, height, orientation, program_version, .. } = &stored.origin;
+    let format = &picture.format;
+    content == picture.content_hash.as_bytes()
+        && (*width, *height) == (format.width, format.height)
+        && *orientation == picture.orientation
+        && stored.census.model() == format.model
+        && stored.census.depth() == format.depth
+        && program_version == env!("CARGO_PKG_VERSION")
 }
 
 /// The embedded profile if it can be used, or the usual assumption, said aloud.

@@ -107,6 +107,33 @@ pub enum EstimatingError {
     /// Caller: a proof that can't be made.
     #[error(transparent)]
     Proof(#[from] ProofError),
+    /// Caller: a calibration of other inks.
+    #[error(
+        "calibration {label} is of the inks {of}, and ink set `{ink_set}` has {has}; fit it anew, or \
+         pass --no-calibration"
+    )]
+    CalibrationOfOtherInks {
+        /// Name and version of the calibration.
+        label: String,
+        /// Its inks.
+        of: String,
+        /// The ink set.
+        ink_set: String,
+        /// The ink set's inks.
+        has: String,
+    },
+    /// Caller: a calibration of another print mode or ink set.
+    #[error(
+        "calibration {label} is of {of}, not of {wanted}; choose another, or pass --no-calibration"
+    )]
+    CalibrationOfOtherDevice {
+        /// Name and version of the calibration.
+        label: String,
+        /// Its ink set and print mode.
+        of: String,
+        /// The ink set and print mode that are to be estimated.
+        wanted: String,
+    },
     /// Input: the ink set can't be separated.
     #[error(transparent)]
     Separation(#[from] SeparationError),

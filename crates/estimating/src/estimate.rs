@@ -1,8 +1,9 @@
 use std::num::NonZeroU32;
 
+use census::ColourCensus;
 use colour::{Illuminant, Lab};
-use dosing::{CoverageTally, Dose, dose};
-use icc::SourceTransform;
+use dosing::{CoverageTally, Dose, VolumeRange, dose};
+use icc::{SourceProfile, SourceTransform};
 use inkset::Provenance;
 use proof::{DifferenceStatistics, LoadHistogram, Verdict};
 use rayon::prelude::*;
@@ -37,6 +38,8 @@ pub struct Estimate {
     pub coverages: Vec<Share>,
     /// Millilitres of each channel and in total, all copies together.
     pub dose: Dose,
+    /// Ink at the start of the job, which is in no other figure; known by a calibration alone.
+    pub start_up: Option<StartUp>,
     /// The printed size of one copy.
     pub size: PrintSize,
     /// The printed area of all copies.
@@ -66,6 +69,15 @@ pub struct Estimate {
     pub assumptions: Vec<Assumption>,
 }
 
+/// Ink that a job takes whatever its size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StartUp {
+    /// Of all inks together.
+    pub ink: VolumeRange,
+    /// Start-up and picture together, all copies.
+    pub with_picture: VolumeRange,
+}
+
 /// Estimates the ink of a counted picture on a prepared set.
 ///
 /// # Errors
@@ -77,7 +89,7 @@ pub fn estimate(
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
-    let separated = separated(picture, prepared, job.rendering)?;
+    let separated = separated(&picture.census, picture.profile(), prepared, job.rendering)?;
     let estimate = estimate_of(picture, prepared, job, separated.iter())?;
     with_policy_effect(estimate, picture, prepared, job)
 }
@@ -91,11 +103,18 @@ pub(crate) fn estimate_of<'a>(
 ) -> Result<Estimate, EstimatingError> {
     let size = PrintSize::of(picture, job.size)?;
     let area = size.area().times(job.copies.get());
-    let tally = tally(picture, prepared, job.rendering, separated);
+    let tally = tally(&picture.census, prepared, job.rendering, separated);
     let limits = prepared.separation_for(job.rendering).limits();
     let set = prepared.set();
     let coverages = tally.means();
-    let dose = dose(set, &coverages, limits.lay_down(), area, &prepared.prior_widths());
+    let (dose, start_up) = match prepared.calibration() {
+        None => (dose(set, &coverages, limits.lay_down(), area, &prepared.prior_widths()), None),
+        Some(calibration) => {
+            let dose = calibration.values.dose(&tally.uses(), area);
+            let start_up = StartUp { ink: dose.start_up, with_picture: dose.job_total };
+            (dose.picture, Some(start_up))
+        }
+    };
     Ok(Estimate {
         ink_set: set.name.clone(),
         substrate: prepared.substrate().name.clone(),
@@ -106,6 +125,7 @@ pub(crate) fn estimate_of<'a>(
         idle: set.inks.iter().map(|ink| set.is_idle(ink, prepared.substrate())).collect(),
         coverages,
         dose,
+        start_up,
         size,
         area,
         highest_load: tally.highest_load(),
@@ -143,17 +163,18 @@ pub(crate) const OVERHEADS_LEFT_OUT: &str =
 /// Colours of one piece of work: enough to outweigh handing it out.
 pub(crate) const COLOURS_AT_ONCE: usize = 2048;
 
-/// Separates every colour of the census, in its order.
-fn separated(
-    picture: &CountedPicture,
+/// Separates every colour of a census, in its order.
+pub(crate) fn separated(
+    census: &ColourCensus,
+    profile: &SourceProfile,
     prepared: &PreparedSet,
     choice: RenderingChoice,
 ) -> Result<Vec<Separated>, EstimatingError> {
     let separation = prepared.separation_for(choice);
-    let transform = SourceTransform::new(picture.profile(), intent(choice))?;
+    let transform = SourceTransform::new(profile, intent(choice))?;
     let rendering = rendering(choice, &transform, prepared)?;
-    let parts: Vec<Vec<Separated>> = encoded_colours(picture)
-        .par_chunks(COLOURS_AT_ONCE * picture.census.model().channels())
+    let parts: Vec<Vec<Separated>> = encoded(census)
+        .par_chunks(COLOURS_AT_ONCE * census.model().channels())
         .map(|colours| {
             let targets = transform.to_lab(colours)?.into_iter().map(|lab| rendering.target(lab));
             Ok(targets.map(|target| separation.separate(target)).collect())
@@ -164,21 +185,25 @@ fn separated(
 
 /// The colours of the census in the picture's encoding, sample after sample.
 pub(crate) fn encoded_colours(picture: &CountedPicture) -> Vec<f64> {
-    picture.census.entries().flat_map(|entry| entry.colour.samples().to_vec()).collect()
+    encoded(&picture.census)
+}
+
+fn encoded(census: &ColourCensus) -> Vec<f64> {
+    census.entries().flat_map(|entry| entry.colour.samples().to_vec()).collect()
 }
 
 /// Sums the coverages, in the census's order.
-fn tally<'a>(
-    picture: &CountedPicture,
+pub(crate) fn tally<'a>(
+    census: &ColourCensus,
     prepared: &PreparedSet,
     choice: RenderingChoice,
     separated: impl Iterator<Item = &'a Separated>,
 ) -> CoverageTally {
     let mut tally = CoverageTally::new(prepared.set().inks.len());
-    for (entry, separated) in picture.census.entries().zip(separated) {
+    for (entry, separated) in census.entries().zip(separated) {
         tally.add(separated, entry.pixels, prepared.separation_for(choice).limits());
     }
-    tally.add_unprinted(picture.census.unprinted());
+    tally.add_unprinted(census.unprinted());
     tally
 }
 
@@ -202,9 +227,12 @@ fn assumptions(
     all.extend(prepared.separation_assumptions());
     all.extend(prepared.notices().iter().map(Assumption::warning));
     all.extend(invented_parts(prepared).map(Assumption::note));
-    all.push(Assumption::note(
-        "not calibrated by measured jobs: nominal lay-down, range from stated prior widths",
-    ));
+    match prepared.calibration() {
+        None => all.push(Assumption::note(
+            "not calibrated by measured jobs: nominal lay-down, range from stated prior widths",
+        )),
+        Some(calibration) => all.extend(calibration.assumptions(prepared)),
+    }
     all.push(Assumption::note(OVERHEADS_LEFT_OUT));
     all
 }

@@ -11,8 +11,9 @@ pub struct Identities {
     pub model: &'static str,
     /// The first 16 hexadecimal digits of the hash of everything that went into the separation.
     pub separation: String,
-    /// The calibration from measured jobs; "none" while nominal values are used.
-    pub calibration: &'static str,
+    /// Name and version of the calibration from measured jobs; "none" while nominal values are
+    /// used.
+    pub calibration: String,
 }
 
 const UNCALIBRATED: &str = "none";
@@ -20,7 +21,11 @@ const UNCALIBRATED: &str = "none";
 impl Identities {
     pub(crate) fn of(inputs: &SeparationInputs<'_>) -> Self {
         let key = inputs.key().to_string();
-        Self { model: MODEL, separation: key[..16].to_owned(), calibration: UNCALIBRATED }
+        Self {
+            model: MODEL,
+            separation: key[..16].to_owned(),
+            calibration: UNCALIBRATED.to_owned(),
+        }
     }
 
     /// The same for a set that an output profile separates: its bytes count as an input.
@@ -29,6 +34,10 @@ impl Identities {
         hasher.update(&inputs.key().bytes());
         hasher.update(profile);
         let key = hasher.finalize().to_string();
-        Self { model: PROFILE_MODEL, separation: key[..16].to_owned(), calibration: UNCALIBRATED }
+        Self {
+            model: PROFILE_MODEL,
+            separation: key[..16].to_owned(),
+            calibration: UNCALIBRATED.to_owned(),
+        }
     }
 }

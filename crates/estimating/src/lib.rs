@@ -9,13 +9,19 @@
 //! 4. [`separate_picture`] writes the ink channels of a picture at full resolution, and
 //!    [`output_profile_of`] the separation itself as an ICC profile.
 //!
+//! [`PreparedSet::with_calibration`] makes estimates rest on measured jobs, and a [`CensusStore`] keeps a
+//! picture from being decoded twice.
+//!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.
 
 mod assumption;
+mod census_store;
+mod channel_uses;
 mod colour_memo;
 mod comparison;
 mod counted_picture;
+mod device_calibration;
 mod error;
 mod estimate;
 mod identities;
@@ -40,10 +46,13 @@ mod single_colours;
 mod stored_shape;
 
 pub use assumption::{Assumption, Weight};
+pub use census_store::CensusStore;
+pub use channel_uses::{channel_uses, uses_of_stored};
 pub use comparison::{Comparison, Saving};
 pub use counted_picture::{CountedPicture, ProfileUse};
+pub use device_calibration::DeviceCalibration;
 pub use error::EstimatingError;
-pub use estimate::{Estimate, SetDifference, estimate, paper_shown};
+pub use estimate::{Estimate, SetDifference, StartUp, estimate, paper_shown};
 pub use icc::{MOST_PROFILE_BYTES, srgb_profile_bytes};
 pub use identities::Identities;
 pub use ink_previews::InkPreview;

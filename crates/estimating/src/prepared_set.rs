@@ -1,12 +1,13 @@
 use std::sync::OnceLock;
 
 use colour::{Lab, delta_e_00};
-use dosing::PriorWidths;
+use dosing::{CalibrationPrior, NominalChannel, PriorWidths};
 use inkset::{InkSet, ParsedInkSet, PrintMode, SeparationDefaults, Substrate};
 use separation::{GamutBoundary, InkPolicy, Separating, Separation, SeparationInputs};
+use units::Volume;
 
 use crate::set_separation::SetSeparation;
-use crate::{Assumption, EstimatingError, Identities, RenderingChoice};
+use crate::{Assumption, DeviceCalibration, EstimatingError, Identities, RenderingChoice};
 
 /// An ink set ready for estimates: its separation on one substrate in one print mode.
 pub struct PreparedSet {
@@ -21,6 +22,7 @@ pub struct PreparedSet {
     usual: Option<Box<PreparedSet>>,
     /// Found when perceptual rendering first asks for it.
     gamut: OnceLock<GamutBoundary>,
+    calibration: Option<DeviceCalibration>,
 }
 
 /// What a set is prepared for. Without names, its first substrate and print mode are used.
@@ -101,7 +103,59 @@ impl PreparedSet {
             identities,
             usual,
             gamut: OnceLock::new(),
+            calibration: None,
         })
+    }
+
+    /// The same set, estimated by a calibration from now on.
+    ///
+    /// # Errors
+    ///
+    /// `CalibrationOfOtherDevice` and `CalibrationOfOtherInks` when it was made for something
+    /// else.
+    pub fn with_calibration(
+        mut self,
+        calibration: DeviceCalibration,
+    ) -> Result<Self, EstimatingError> {
+        calibration.check_against(&self)?;
+        // What a policy saves is told against the same printer.
+        let usual = self.usual.take().map(|usual| usual.with_calibration(calibration.clone()));
+        self.usual = usual.transpose()?.map(Box::new);
+        self.identities.calibration.clone_from(&calibration.label);
+        self.calibration = Some(calibration);
+        Ok(self)
+    }
+
+    /// The calibration that estimates use.
+    #[must_use]
+    pub const fn calibration(&self) -> Option<&DeviceCalibration> {
+        self.calibration.as_ref()
+    }
+
+    /// What is held true of the device before any job is measured: where a calibration begins.
+    #[must_use]
+    pub fn calibration_prior(&self) -> CalibrationPrior {
+        let separation = self.separation.for_rendering(RenderingChoice::default());
+        let lay_down = separation.limits().lay_down();
+        let active = self.set.inks.iter().filter(|ink| !self.set.is_idle(ink, &self.substrate));
+        // A machine states the ink of its start for all inks together.
+        let start_up = self.set.machine.start_up.unwrap_or(Volume::ZERO);
+        #[expect(clippy::cast_precision_loss, reason = "at most twelve inks")]
+        let each = start_up.scaled(1.0 / active.count().max(1) as f64);
+        let nominal = |(ink, lay_down): (&inkset::Ink, &units::LayDown)| {
+            let idle = self.set.is_idle(ink, &self.substrate);
+            NominalChannel {
+                name: ink.name.clone(),
+                lay_down: *lay_down,
+                start_up: if idle { Volume::ZERO } else { each },
+                light: !ink.is_full_strength(),
+                idle,
+            }
+        };
+        CalibrationPrior {
+            channels: self.set.inks.iter().zip(lay_down).map(nominal).collect(),
+            widths: self.prior_widths(),
+        }
     }
 
     /// The ink set.

@@ -12,6 +12,9 @@ pub(crate) fn tables(document: &wire::Document) -> String {
             for estimate in estimates {
                 push_line(&mut text, &heading(&file.file, estimate));
                 push_line(&mut text, &channel_table(estimate).to_string());
+                if let Some(start_up) = &estimate.start_up {
+                    push_line(&mut text, &start_up_line(start_up));
+                }
                 push_line(&mut text, &limits_line(estimate));
                 push_policy_effect(&mut text, estimate);
                 push_assumptions(&mut text, &estimate.assumptions);
@@ -78,6 +81,16 @@ pub(crate) fn plain_table<T: Into<comfy_table::Row>>(header: T) -> Table {
         column.set_cell_alignment(CellAlignment::Right);
     }
     table
+}
+
+fn start_up_line(start_up: &wire::StartUp) -> String {
+    format!(
+        "start-up of the job: another {} ml ({}), {} ml ({}) with the picture",
+        millilitres(start_up.ml),
+        range(start_up.ml_low, start_up.ml_high),
+        millilitres(start_up.with_picture_ml),
+        range(start_up.with_picture_ml_low, start_up.with_picture_ml_high)
+    )
 }
 
 fn limits_line(estimate: &wire::Estimate) -> String {

@@ -1,5 +1,5 @@
 use dosing::VolumeRange;
-use estimating::{Assumption, Comparison, Estimate, PolicyEffect, Saving, Weight};
+use estimating::{Assumption, Comparison, Estimate, PolicyEffect, Saving, StartUp, Weight};
 use proof::{Holding, to_srgb};
 use units::Volume;
 
@@ -80,6 +80,7 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
         total_ml: total.expected.to_millilitres(),
         total_ml_low: total.low.to_millilitres(),
         total_ml_high: total.high.to_millilitres(),
+        start_up: estimate.start_up.map(start_up),
         highest_load_ml_per_m2: estimate.highest_load.to_millilitres_per_square_metre(),
         load_limit_ml_per_m2: estimate.load_limit.to_millilitres_per_square_metre(),
         highest_total_area_coverage: estimate.highest_total_area_coverage.to_fraction(),
@@ -94,7 +95,7 @@ pub(crate) fn estimate(estimate: &Estimate) -> wire::Estimate {
         ids: wire::Ids {
             model: estimate.identities.model.to_owned(),
             separation: estimate.identities.separation.clone(),
-            calibration: estimate.identities.calibration.to_owned(),
+            calibration: estimate.identities.calibration.clone(),
         },
         assumptions: estimate.assumptions.iter().map(assumption).collect(),
     }
@@ -105,6 +106,18 @@ fn policy_effect(effect: &PolicyEffect) -> wire::PolicyEffect {
         usual_total_ml: effect.usual.to_millilitres(),
         saved_percent: effect.saved_percent,
         delta_e_00: from_verdicts::differences(effect.colour_cost),
+    }
+}
+
+fn start_up(start_up: StartUp) -> wire::StartUp {
+    let StartUp { ink, with_picture } = start_up;
+    wire::StartUp {
+        ml: ink.expected.to_millilitres(),
+        ml_low: ink.low.to_millilitres(),
+        ml_high: ink.high.to_millilitres(),
+        with_picture_ml: with_picture.expected.to_millilitres(),
+        with_picture_ml_low: with_picture.low.to_millilitres(),
+        with_picture_ml_high: with_picture.high.to_millilitres(),
     }
 }
 

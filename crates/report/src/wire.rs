@@ -100,6 +100,9 @@ pub struct Estimate {
     pub total_ml_low: f64,
     /// Upper end of its 90 % range.
     pub total_ml_high: f64,
+    /// Ink at the start of the job, in no other figure; only where a calibration knows it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start_up: Option<StartUp>,
     /// Most ink at any place.
     pub highest_load_ml_per_m2: f64,
     /// The substrate's limit of it.
@@ -124,6 +127,23 @@ pub struct Estimate {
     pub ids: Ids,
     /// What it rests on.
     pub assumptions: Vec<Assumption>,
+}
+
+/// Ink that a job takes whatever its size, all inks together.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StartUp {
+    /// Ink at the start.
+    pub ml: f64,
+    /// Lower end of its 90 % range.
+    pub ml_low: f64,
+    /// Upper end of its 90 % range.
+    pub ml_high: f64,
+    /// Start and picture together, all copies.
+    pub with_picture_ml: f64,
+    /// Lower end of its 90 % range.
+    pub with_picture_ml_low: f64,
+    /// Upper end of its 90 % range.
+    pub with_picture_ml_high: f64,
 }
 
 /// One ink.

@@ -1,0 +1,73 @@
+use estimating::{DeviceCalibration, PreparedSet};
+use ledger::{Ledger, StoredCalibration};
+
+use crate::arguments::JobArguments;
+use crate::output::say;
+use crate::shell_error::ShellError;
+
+/// The ledger that was named, or the user's own where there is one.
+///
+/// Without a wish for calibrations the user's own ledger is a convenience: one that can't be
+/// opened is told and done without.
+pub(crate) fn ledger_of(arguments: &JobArguments) -> Result<Option<Ledger>, ShellError> {
+    match arguments.ledger.open_if_any() {
+        Err(fault) if arguments.calibration.no_calibration && arguments.ledger.ledger.is_none() => {
+            say("warning", &fault.to_string());
+            Ok(None)
+        }
+        opened => opened,
+    }
+}
+
+/// Gives each set the calibration that was named for it, or its active one.
+pub(crate) fn calibrated(
+    prepared: Vec<PreparedSet>,
+    ledger: Option<&Ledger>,
+    arguments: &JobArguments,
+) -> Result<Vec<PreparedSet>, ShellError> {
+    let wish = &arguments.calibration;
+    let Some(ledger) = ledger else {
+        return if wish.calibration.is_empty() {
+            Ok(prepared)
+        } else {
+            Err(arguments.ledger.missing())
+        };
+    };
+    let mut named: Vec<StoredCalibration> =
+        wish.calibration.iter().map(|name| ledger.calibration(name)).collect::<Result<_, _>>()?;
+    let sets = prepared.into_iter().map(|set| {
+        let (name, mode) = (&set.set().name, &set.print_mode().name);
+        let of_set = |c: &StoredCalibration| (&c.ink_set, &c.print_mode) == (name, mode);
+        let chosen = match named.iter().position(of_set) {
+            Some(place) => Some(named.remove(place)),
+            None if wish.no_calibration => None,
+            None => ledger.active_calibration(name, mode)?,
+        };
+        match chosen {
+            None => Ok(set),
+            Some(stored) => {
+                set.with_calibration(device_calibration(stored)).map_err(ShellError::Calibration)
+            }
+        }
+    });
+    let mut sets: Vec<PreparedSet> = sets.collect::<Result<_, ShellError>>()?;
+    // One that fits no set is refused in the words of the room below.
+    if let Some(stray) = named.pop()
+        && let Some(set) = sets.pop()
+    {
+        set.with_calibration(device_calibration(stray)).map_err(ShellError::Calibration)?;
+    }
+    Ok(sets)
+}
+
+/// A stored calibration as estimates take it.
+fn device_calibration(stored: StoredCalibration) -> DeviceCalibration {
+    DeviceCalibration {
+        label: stored.label.to_string(),
+        ink_set: stored.ink_set,
+        fingerprint: stored.fingerprint,
+        print_mode: stored.print_mode,
+        inks: stored.inks,
+        values: stored.calibration,
+    }
+}

@@ -1,0 +1,46 @@
+use census::{ColourCensus, StoredCensus};
+use dosing::ChannelUse;
+use icc::SourceProfile;
+
+use crate::counted_picture::source_profile;
+use crate::estimate::{separated, tally};
+use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
+
+/// How a counted picture uses the channels of a set.
+///
+/// # Errors
+///
+/// `Profile` when the source profile can't be transformed.
+pub fn channel_uses(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    rendering: RenderingChoice,
+) -> Result<Vec<ChannelUse>, EstimatingError> {
+    uses(&picture.census, picture.profile(), prepared, rendering)
+}
+
+/// How a picture uses the channels of a set, from its stored census alone.
+///
+/// # Errors
+///
+/// `Census` when the bytes are no sound census; `Profile` when its profile can't be transformed.
+pub fn uses_of_stored(
+    census: &[u8],
+    prepared: &PreparedSet,
+    rendering: RenderingChoice,
+) -> Result<Vec<ChannelUse>, EstimatingError> {
+    let stored = StoredCensus::from_bytes(census)?;
+    let embedded = stored.profile.as_deref();
+    let (profile, _) = source_profile(embedded, stored.census.model(), &mut Vec::new());
+    uses(&stored.census, &profile, prepared, rendering)
+}
+
+fn uses(
+    census: &ColourCensus,
+    profile: &SourceProfile,
+    prepared: &PreparedSet,
+    rendering: RenderingChoice,
+) -> Result<Vec<ChannelUse>, EstimatingError> {
+    let separated = separated(census, profile, prepared, rendering)?;
+    Ok(tally(census, prepared, rendering, separated.iter()).uses())
+}

@@ -1,0 +1,34 @@
+//! The ledger: measured jobs, censuses of pictures and calibrations in one `SQLite` file.
+//!
+//! This room is the one owner of SQL. [`Ledger::open`] takes a path from the shell; jobs are
+//! added, listed and corrected (the value before is kept), censuses are kept by the hash of their
+//! picture's file, and calibrations by name and version. Every change is one transaction with a
+//! write-ahead log.
+//!
+//! [`read_job_table`] and [`write_job_table`] are the CSV form of jobs.
+//!
+//! Deliberately absent: HTTP, pictures, computing, the clock, and where the file lies.
+
+mod calendar_date;
+mod calibrations;
+mod census_store;
+mod corrections;
+mod decimal_style;
+mod error;
+mod job;
+mod job_export;
+mod job_table;
+mod jobs;
+mod ledger;
+mod schema;
+mod stored_calibration;
+
+pub use calendar_date::CalendarDate;
+pub use corrections::{Change, Correction};
+pub use error::LedgerError;
+pub use job::{Includes, Job, MeasuredBy, Readings, RecordedJob};
+pub use job_export::write_job_table;
+pub use job_table::{JobRow, RowFault, TableFaults, read_job_table};
+pub use jobs::JobFilter;
+pub use ledger::{Ledger, Opening};
+pub use stored_calibration::{CalibrationLabel, CalibrationName, StoredCalibration};
