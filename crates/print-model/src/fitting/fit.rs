@@ -121,18 +121,18 @@ impl Fitting<'_> {
     fn settle(&self, aside: &mut Aside, fitted: &Models) -> Result<bool, FitError> {
         /// Each round may uncover what a wrong patch has hidden; our choice.
         const ROUNDS: usize = 6;
-        let mut differences = fitted.trials[fitted.chosen].fitted.clone();
-        let law = fitted.trials[fitted.chosen].law;
+        let mut latest = fitted.trials[fitted.chosen].clone();
+        let law = latest.law;
         let levels = &fitted.levels[fitted.chosen];
         let mut has_changed = false;
         for _ in 0..ROUNDS {
-            if !aside.after_fitting(self.sheet, &differences) {
+            if !aside.after_fitting(self.sheet, &latest) {
                 break;
             }
             has_changed = true;
             let combinations = self.sheet.combinations(&aside.flags);
             let builder = self.builder(&combinations, levels)?;
-            differences = trial(&builder, law, levels)?.fitted;
+            latest = trial(&builder, law, levels)?;
         }
         Ok(has_changed)
     }

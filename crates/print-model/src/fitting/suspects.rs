@@ -4,6 +4,7 @@ use inkset::RampLaw;
 use super::fit_error::FitError;
 use super::lines::{LinePrediction, along_lines};
 use super::ramps::{Ends, Ramp};
+use super::search::Trial;
 use super::sheet::{Combination, Combinations, Sheet};
 
 /// A patch that can't have been read right.
@@ -38,6 +39,9 @@ const END_TOLERANCE: f64 = 2.0;
 const MODEL: Tolerance = Tolerance { medians: 8.0, least: 3.0 };
 /// Single-ink ramps have few steps, and wide ones leave the dot gain between them open.
 const RAMP: Tolerance = Tolerance { medians: 6.0, least: 4.0 };
+/// Where more than one patch in so many is not explained, the model is at fault and not the chart; our
+/// choice.
+const MODEL_AT_FAULT: usize = 25;
 /// How much lighter than two of its own tints a solid, or how much darker than two tints a paper may
 /// be, in ΔE00 and L*: more than any print repeats itself.
 const END: f64 = 4.0;
@@ -73,9 +77,16 @@ impl Aside {
 
     /// Looks at the differences that a fitted model leaves: sets aside what it can't explain, takes
     /// back what it can. Whether anything changed.
-    pub(crate) fn after_fitting(&mut self, sheet: &Sheet<'_>, differences: &[f64]) -> bool {
-        let used = differences.iter().zip(&self.flags).filter(|(_, aside)| !**aside);
-        let most = MODEL.most(used.map(|(difference, _)| *difference));
+    pub(crate) fn after_fitting(&mut self, sheet: &Sheet<'_>, trial: &Trial) -> bool {
+        // Patches that the model was made of say nothing of what it leaves.
+        let left = trial.left_out.iter().zip(&self.flags).filter(|(_, aside)| !**aside);
+        let most = MODEL.most(left.filter_map(|(difference, _)| *difference));
+        let differences = &trial.fitted;
+        let unexplained = differences.iter().zip(&self.flags);
+        let unexplained = unexplained.filter(|(difference, aside)| !**aside && **difference > most);
+        if unexplained.count() * MODEL_AT_FAULT > differences.len() {
+            return false;
+        }
         let mut has_changed = false;
         for (place, &difference) in differences.iter().enumerate() {
             let contradicts_itself = sheet.patches[place].read.contradiction.is_some();
