@@ -10,6 +10,7 @@ mod estimate_over_decoding;
 mod killed_imports;
 mod learning;
 mod mosaic;
+mod mutations;
 mod photographs;
 mod program;
 mod timings;
@@ -21,6 +22,7 @@ use clap::{Parser, Subcommand};
 use crate::estimate_over_decoding::EstimateOverDecoding;
 use crate::killed_imports::KilledImports;
 use crate::learning::Learning;
+use crate::mutations::Mutations;
 
 /// Long proofs and speed measurements of inkfathom.
 #[derive(Debug, Parser)]
@@ -34,6 +36,7 @@ enum Proof {
     EstimateOverDecoding(EstimateOverDecoding),
     KilledImports(KilledImports),
     Learning(Learning),
+    Mutations(Mutations),
 }
 
 #[expect(
@@ -46,6 +49,7 @@ fn main() -> ExitCode {
         Proof::EstimateOverDecoding(proof) => proof.run(),
         Proof::KilledImports(proof) => proof.run(),
         Proof::Learning(proof) => proof.run(),
+        Proof::Mutations(proof) => proof.run(),
     };
     match result {
         Ok(markdown) => {

@@ -36,6 +36,14 @@ impl Program {
         Ok(Self { path, cache })
     }
 
+    /// A command that estimates pictures of 60 cm width and prints JSON.
+    pub(crate) fn estimating(&self, pictures: &[PathBuf]) -> Command {
+        let mut command = Command::new(&self.path);
+        command.env("XDG_CACHE_HOME", &self.cache).arg("estimate").args(pictures);
+        command.args(["--width", "60cm", "--format", "json"]);
+        command
+    }
+
     /// Estimates a picture of 60 cm width on an ink set, and gives the total in millilitres.
     pub(crate) fn estimate(
         &self,

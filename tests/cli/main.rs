@@ -17,6 +17,7 @@ mod jobs;
 mod ledger;
 mod limits;
 mod money;
+mod mutations;
 mod names;
 mod output_files;
 mod output_profiles;

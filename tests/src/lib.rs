@@ -1,9 +1,13 @@
 //! Shared places for the tests that cross rooms, and the printer that they learn from.
 
+pub mod bodies;
+mod mutation;
+
 use std::path::{Path, PathBuf};
 
 pub mod learning;
 pub mod virtual_printer;
+pub use mutation::{Damage, mutated};
 
 /// The repository's root folder.
 #[must_use]

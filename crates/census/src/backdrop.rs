@@ -1,5 +1,6 @@
 use colour::ColourModel;
 
+use crate::cells::MOST_CHANNELS;
 use crate::sample::Sample;
 use crate::{CensusError, SourceColour};
 
@@ -11,7 +12,7 @@ use crate::{CensusError, SourceColour};
 /// alpha.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Backdrop {
-    /// The white of the medium: all samples at their maximum. For relative intents.
+    /// The white of the medium: all samples at their maximum, CMYK without ink. For relative intents.
     #[default]
     MediaWhite,
     /// A colour in the encoding of the picture: the paper's, for the absolute intent.
@@ -19,9 +20,12 @@ pub enum Backdrop {
 }
 
 impl Backdrop {
-    /// The samples of the backdrop for a picture; unused ones are white.
-    pub(crate) fn samples<T: Sample>(&self, picture: ColourModel) -> Result<[T; 3], CensusError> {
-        let mut samples = [T::MAX; 3];
+    /// The samples of the backdrop for a picture; unused ones are at their maximum.
+    pub(crate) fn samples<T: Sample>(
+        &self,
+        picture: ColourModel,
+    ) -> Result<[T; MOST_CHANNELS], CensusError> {
+        let mut samples = white(picture).map(T::from_fraction);
         if let Self::Colour(colour) = self {
             check(colour, picture)?;
             for (sample, fraction) in samples.iter_mut().zip(colour.samples()) {
@@ -31,6 +35,18 @@ impl Backdrop {
         Ok(samples)
     }
 }
+
+/// The colour of bare paper in an encoding.
+const fn white(model: ColourModel) -> [f64; MOST_CHANNELS] {
+    match model {
+        ColourModel::Gray | ColourModel::Rgb => [1.0; MOST_CHANNELS],
+        ColourModel::Cmyk => [0.0; MOST_CHANNELS],
+        ColourModel::Lab => [1.0, NEUTRAL, NEUTRAL, 0.0],
+    }
+}
+
+/// a* and b* of 0, see [`ColourModel::Lab`].
+const NEUTRAL: f64 = 128.0 / 255.0;
 
 fn check(colour: &SourceColour, picture: ColourModel) -> Result<(), CensusError> {
     if colour.model() != picture {

@@ -4,6 +4,8 @@ use colour::{BitDepth, ColourModel};
 
 use crate::cells::Cell;
 use crate::lattice::Lattice;
+use crate::sparse_cells::coarsened;
+use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
 use crate::{CensusError, SourceColour};
 
 /// The most pixels of a census: the sums of 16-bit samples then fit 64 bits. Far above the 10
@@ -14,8 +16,9 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 ///
 /// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows (every
 /// sample below a quarter), 128 × 128 × 128 for other RGB, one for each sample for gray of 8
-/// bits, 4096 for gray of 16 bits. Each occupied cell holds the number of its pixels and their
-/// exact mean colour. White, every sample at its maximum, has a cell of its own, so that it is
+/// bits, 4096 for gray of 16 bits; for CMYK and CIELAB 16 to 128 along each axis, as fine as
+/// 262,144 cells allow. Each occupied cell holds the number of its pixels and their
+/// exact mean colour. White, every sample at its maximum (CMYK: at 0), has a cell of its own, so that it is
 /// never averaged with near-white. Pixels without opacity are counted apart.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ColourCensus {
@@ -36,13 +39,9 @@ pub struct CensusEntry {
 
 impl ColourCensus {
     /// A census of nothing, to merge tiles into.
-    ///
-    /// # Errors
-    ///
-    /// `UnsupportedModel` for CMYK, which has no lattice yet.
-    pub fn empty(model: ColourModel, depth: BitDepth) -> Result<Self, CensusError> {
-        let lattice = Lattice::of(model, depth).ok_or(CensusError::UnsupportedModel { model })?;
-        Ok(Self::of_cells(lattice, 0, Vec::new()))
+    #[must_use]
+    pub const fn empty(model: ColourModel, depth: BitDepth) -> Self {
+        Self::of_cells(Lattice::of(model, depth), 0, Vec::new())
     }
 
     pub(crate) const fn of_cells(
@@ -93,7 +92,7 @@ impl ColourCensus {
     /// `Unlike` when colour model or depth differ, `TooManyPixels` above 2^48 pixels; this
     /// census is then unchanged.
     pub fn merge(&mut self, other: &Self) -> Result<(), CensusError> {
-        if self.lattice != other.lattice {
+        if !self.lattice.is_like(other.lattice) {
             return Err(CensusError::Unlike {
                 one: self.lattice.to_string(),
                 other: other.lattice.to_string(),
@@ -101,8 +100,31 @@ impl ColourCensus {
         }
         check_pixels(self.pixels().saturating_add(other.pixels()))?;
         self.unprinted += other.unprinted;
-        self.cells = merged(&self.cells, &other.cells);
+        match (self.lattice, other.lattice) {
+            (Lattice::Sparse(mine), Lattice::Sparse(theirs)) => {
+                self.merge_sparse(mine, theirs, other);
+            }
+            _ => self.cells = merged(&self.cells, &other.cells),
+        }
         Ok(())
+    }
+
+    /// Merges at the coarser of both lattices, and at a still coarser one while there are too
+    /// many cells.
+    fn merge_sparse(&mut self, mine: SparseLattice, theirs: SparseLattice, other: &Self) {
+        let mut theirs = (theirs, other.cells.clone());
+        let mut mine = (mine, std::mem::take(&mut self.cells));
+        while mine.0.bits > theirs.0.bits {
+            mine = (mine.0.coarser(), coarsened(mine.0, &mine.1));
+        }
+        while theirs.0.bits > mine.0.bits {
+            theirs = (theirs.0.coarser(), coarsened(theirs.0, &theirs.1));
+        }
+        let mut both = (mine.0, merged(&mine.1, &theirs.1));
+        while sparse_cells(&both) > MOST_SPARSE_CELLS {
+            both = (both.0.coarser(), coarsened(both.0, &both.1));
+        }
+        (self.lattice, self.cells) = (Lattice::Sparse(both.0), both.1);
     }
 
     pub(crate) const fn lattice(&self) -> Lattice {
@@ -119,10 +141,12 @@ impl ColourCensus {
     )]
     fn mean(&self, cell: &Cell) -> SourceColour {
         let full = (cell.pixels * self.lattice.full_scale()) as f64;
-        let [first, second, third] = cell.sums.map(|sum| sum as f64 / full);
-        match self.lattice {
-            Lattice::Gray(_) => SourceColour::Gray(first),
-            Lattice::Rgb(_) => SourceColour::Rgb([first, second, third]),
+        let means @ [first, second, third, _] = cell.sums.map(|sum| sum as f64 / full);
+        match self.lattice.model() {
+            ColourModel::Gray => SourceColour::Gray(first),
+            ColourModel::Rgb => SourceColour::Rgb([first, second, third]),
+            ColourModel::Cmyk => SourceColour::Cmyk(means),
+            ColourModel::Lab => SourceColour::Lab([first, second, third]),
         }
     }
 }
@@ -133,6 +157,12 @@ pub(crate) const fn check_pixels(pixels: u64) -> Result<(), CensusError> {
         return Err(CensusError::TooManyPixels { pixels, limit: MOST_PIXELS });
     }
     Ok(())
+}
+
+/// Cells of a sparse lattice, white not counted.
+fn sparse_cells((lattice, cells): &(SparseLattice, Vec<(u32, Cell)>)) -> usize {
+    let white = cells.last().is_some_and(|(key, _)| *key == lattice.white_key());
+    cells.len() - usize::from(white)
 }
 
 /// Merges two lists that rise by key.

@@ -1,5 +1,6 @@
 use colour::{Alpha, RasterFormat};
 
+use crate::cells::MOST_CHANNELS;
 use crate::sample::Sample;
 
 /// Lays rows on the backdrop and sets unprinted pixels apart.
@@ -8,7 +9,7 @@ use crate::sample::Sample;
 pub(crate) struct Compositor<T> {
     alpha: Alpha,
     channels: usize,
-    backdrop: [T; 3],
+    backdrop: [T; MOST_CHANNELS],
     printed: Vec<T>,
     seen: Vec<T>,
 }
@@ -24,7 +25,7 @@ pub(crate) struct OpaqueRow<'a, T> {
 }
 
 impl<T: Sample> Compositor<T> {
-    pub(crate) fn new(format: &RasterFormat, backdrop: [T; 3]) -> Self {
+    pub(crate) fn new(format: &RasterFormat, backdrop: [T; MOST_CHANNELS]) -> Self {
         Self {
             alpha: format.alpha,
             channels: format.model.channels(),

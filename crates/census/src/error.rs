@@ -113,12 +113,6 @@ pub enum CensusError {
     },
 
     // Not supported.
-    /// A colour model without a lattice.
-    #[error("{model} pictures can't be counted yet; convert the picture to RGB or gray")]
-    UnsupportedModel {
-        /// The colour model.
-        model: ColourModel,
-    },
     /// A stored census of a later form.
     #[error(
         "the stored census has form {found}, newer than form {newest} that is known here; use a \

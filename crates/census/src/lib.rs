@@ -71,6 +71,8 @@ mod preview;
 mod preview_canvas;
 mod sample;
 mod source_colour;
+mod sparse_cells;
+mod sparse_lattice;
 mod stored;
 mod stored_header;
 mod taking;

@@ -1,7 +1,8 @@
 use std::sync::{Mutex, PoisonError};
 
-use colour::{Orientation, RasterFormat};
+use colour::{ColourModel, Orientation, RasterFormat};
 
+use crate::cells::MOST_CHANNELS;
 use crate::linear_light;
 use crate::preview::{MOST_PREVIEW_PIXELS, Preview};
 use crate::sample::Sample;
@@ -42,10 +43,14 @@ impl PreviewCanvas {
         let row = &self.rows[place as usize];
         let mut row = row.lock().unwrap_or_else(PoisonError::into_inner);
         row.sums.resize(self.samples_across(), 0);
-        if self.channels() == 1 {
-            add_light::<T, 1>(&mut row.sums, samples, self.factor as usize);
-        } else {
-            add_light::<T, 3>(&mut row.sums, samples, self.factor as usize);
+        let sums = &mut row.sums;
+        match self.format.model {
+            ColourModel::Gray => add_light::<T, 1>(sums, samples, self.factor as usize),
+            ColourModel::Rgb => add_light::<T, 3>(sums, samples, self.factor as usize),
+            ColourModel::Lab => add_samples::<T, 3>(sums, samples, self.factor as usize),
+            ColourModel::Cmyk => {
+                add_samples::<T, MOST_CHANNELS>(sums, samples, self.factor as usize);
+            }
         }
         row.added += 1;
         if row.added == self.factor.min(self.format.height - first) {
@@ -54,7 +59,11 @@ impl PreviewCanvas {
     }
 
     /// The finished preview; rows without any picture row show the backdrop.
-    pub(crate) fn into_preview(self, backdrop: [u16; 3], orientation: Orientation) -> Preview {
+    pub(crate) fn into_preview(
+        self,
+        backdrop: [u16; MOST_CHANNELS],
+        orientation: Orientation,
+    ) -> Preview {
         let (across, down) = (self.across(), self.format.height.div_ceil(self.factor));
         let samples = self.encoded_rows(backdrop).concat();
         let (width, height) =
@@ -67,7 +76,7 @@ impl PreviewCanvas {
         }
     }
 
-    fn encoded_rows(&self, backdrop: [u16; 3]) -> Vec<Vec<u16>> {
+    fn encoded_rows(&self, backdrop: [u16; MOST_CHANNELS]) -> Vec<Vec<u16>> {
         let encoded = |row: &Mutex<CanvasRow>| {
             let mut row = row.lock().unwrap_or_else(PoisonError::into_inner);
             if row.added == 0 {
@@ -88,7 +97,11 @@ impl PreviewCanvas {
         let cut = self.format.width - (self.across() - 1) * self.factor;
         let last = u64::from(cut) * u64::from(row.added);
         let (body, end) = sums.split_at(sums.len() - self.channels());
-        let mean = |sum: &u64, pixels: u64| linear_light::encoded((sum + pixels / 2) / pixels);
+        let encoded = match self.format.model {
+            ColourModel::Gray | ColourModel::Rgb => linear_light::encoded,
+            ColourModel::Cmyk | ColourModel::Lab => saturated,
+        };
+        let mean = |sum: &u64, pixels: u64| encoded((sum + pixels / 2) / pixels);
         row.samples.reserve_exact(sums.len());
         row.samples.extend(body.iter().map(|sum| mean(sum, whole)));
         row.samples.extend(end.iter().map(|sum| mean(sum, last)));
@@ -157,6 +170,26 @@ fn add_light<T: Sample, const C: usize>(sums: &mut [u64], samples: &[T], factor:
             *sum += more;
         }
     }
+}
+
+/// As [`add_light`] for samples that are no light: device values and CIELAB are averaged as they
+/// are, on the scale of 16 bits.
+fn add_samples<T: Sample, const C: usize>(sums: &mut [u64], samples: &[T], factor: usize) {
+    let step = u64::from(u16::MAX) / T::MAX.widened();
+    let squares = samples.as_chunks::<C>().0.chunks(factor);
+    for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
+        for (channel, sample) in pixels.iter().flat_map(|pixel| by_channel(pixel)) {
+            sums[channel] += sample * step;
+        }
+    }
+}
+
+fn by_channel<T: Sample>(pixel: &[T]) -> impl Iterator<Item = (usize, u64)> {
+    pixel.iter().map(|sample| sample.widened()).enumerate()
+}
+
+fn saturated(sample: u64) -> u16 {
+    u16::try_from(sample).unwrap_or(u16::MAX)
 }
 
 #[cfg(test)]

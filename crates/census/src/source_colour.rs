@@ -7,6 +7,10 @@ pub enum SourceColour {
     Gray(f64),
     /// Red, green, blue.
     Rgb([f64; 3]),
+    /// Cyan, magenta, yellow, black: device values, 0 is no ink.
+    Cmyk([f64; 4]),
+    /// L*, a*, b*, each a share of its range: see [`ColourModel::Lab`].
+    Lab([f64; 3]),
 }
 
 impl SourceColour {
@@ -16,15 +20,18 @@ impl SourceColour {
         match self {
             Self::Gray(_) => ColourModel::Gray,
             Self::Rgb(_) => ColourModel::Rgb,
+            Self::Cmyk(_) => ColourModel::Cmyk,
+            Self::Lab(_) => ColourModel::Lab,
         }
     }
 
-    /// One value for gray, three for RGB.
+    /// One value for gray, three for RGB and CIELAB, four for CMYK.
     #[must_use]
     pub const fn samples(&self) -> &[f64] {
         match self {
             Self::Gray(sample) => std::slice::from_ref(sample),
-            Self::Rgb(samples) => samples,
+            Self::Rgb(samples) | Self::Lab(samples) => samples,
+            Self::Cmyk(samples) => samples,
         }
     }
 }

@@ -2,7 +2,7 @@ use colour::Orientation;
 use units::DotsPerInch;
 
 use crate::byte_reader::ByteReader;
-use crate::cells::Cell;
+use crate::cells::{Cell, MOST_CHANNELS};
 use crate::census::check_pixels;
 use crate::lattice::Lattice;
 use crate::preview::MOST_PREVIEW_PIXELS;
@@ -24,7 +24,7 @@ const LONGEST_HEADER: usize = 1 << 16;
 /// | form     | `u32`, now 1                                                           |
 /// | header   | `u32` length, then JSON: where it comes from, lengths of what follows  |
 /// | profile  | the embedded ICC profile, if the header announces one                  |
-/// | cells    | keys `u32`, then pixels `u64`, then sums `u64` (one or three a cell)   |
+/// | cells    | keys `u32`, then pixels `u64`, then sums `u64` (one for each channel)   |
 /// | preview  | samples `u16`                                                          |
 /// | checksum | BLAKE3 of all bytes before it, 32 bytes                                |
 ///
@@ -223,7 +223,7 @@ fn read_cells(
     let sums = reader.numbers(count.saturating_mul(channels as u64), u64::from_le_bytes)?;
     let cells = pixels.into_iter().zip(sums.chunks_exact(channels));
     let cells = cells.map(|(pixels, sums)| {
-        let mut cell = Cell { pixels, sums: [0; 3] };
+        let mut cell = Cell { pixels, sums: [0; MOST_CHANNELS] };
         cell.sums[..channels].copy_from_slice(sums);
         cell
     });

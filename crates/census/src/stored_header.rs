@@ -1,10 +1,13 @@
 //! The wire form of what a stored census says about itself: JSON, form 1.
 
-use colour::{BitDepth, Orientation};
+use std::ops::RangeInclusive;
+
+use colour::{BitDepth, ColourModel, Orientation};
 use serde::{Deserialize, Serialize};
 use units::DotsPerInch;
 
 use crate::lattice::Lattice;
+use crate::sparse_lattice::{FEWEST_BITS, MOST_BITS, SparseLattice};
 use crate::stored::{Origin, Resolution, StoredCensus};
 use crate::{Backdrop, CensusError, SourceColour};
 
@@ -18,6 +21,9 @@ pub(crate) struct StoredHeader {
     height: u32,
     model: WireModel,
     depth: u8,
+    /// Bits of a sample in the key of a cell, where that is not given by model and depth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    cell_bits: Option<u32>,
     /// The number of the Exif tag.
     orientation: u16,
     /// `null` is media white.
@@ -36,6 +42,8 @@ pub(crate) struct StoredHeader {
 enum WireModel {
     Gray,
     Rgb,
+    Cmyk,
+    Lab,
 }
 
 #[derive(Deserialize, Serialize)]
@@ -43,6 +51,8 @@ enum WireModel {
 enum WireColour {
     Gray(f64),
     Rgb([f64; 3]),
+    Cmyk([f64; 4]),
+    Lab([f64; 3]),
 }
 
 /// In dots per inch.
@@ -61,9 +71,10 @@ impl StoredHeader {
             file_format: origin.file_format.clone(),
             width: origin.width,
             height: origin.height,
-            model: match lattice {
-                Lattice::Gray(_) => WireModel::Gray,
-                Lattice::Rgb(_) => WireModel::Rgb,
+            model: WireModel::of(lattice.model()),
+            cell_bits: match lattice {
+                Lattice::Gray(_) | Lattice::Rgb(_) => None,
+                Lattice::Sparse(sparse) => Some(sparse.bits),
             },
             depth: match lattice.depth() {
                 BitDepth::Eight => 8,
@@ -87,10 +98,14 @@ impl StoredHeader {
             16 => BitDepth::Sixteen,
             bits => return Err(damaged(format!("samples of {bits} bits"))),
         };
-        Ok(match self.model {
-            WireModel::Gray => Lattice::Gray(depth),
-            WireModel::Rgb => Lattice::Rgb(depth),
-        })
+        let finest = Lattice::of(self.model.model(), depth);
+        match (finest, self.cell_bits) {
+            (Lattice::Sparse(finest), Some(bits)) if BITS.contains(&bits) => {
+                Ok(Lattice::Sparse(SparseLattice { bits, ..finest }))
+            }
+            (Lattice::Gray(_) | Lattice::Rgb(_), None) => Ok(finest),
+            (_, bits) => Err(damaged(format!("{bits:?} bits in the key of a cell"))),
+        }
     }
 
     pub(crate) fn into_origin(self) -> Result<Origin, CensusError> {
@@ -109,10 +124,35 @@ impl StoredHeader {
                 None => Backdrop::MediaWhite,
                 Some(WireColour::Gray(sample)) => Backdrop::Colour(SourceColour::Gray(sample)),
                 Some(WireColour::Rgb(samples)) => Backdrop::Colour(SourceColour::Rgb(samples)),
+                Some(WireColour::Cmyk(samples)) => Backdrop::Colour(SourceColour::Cmyk(samples)),
+                Some(WireColour::Lab(samples)) => Backdrop::Colour(SourceColour::Lab(samples)),
             },
             resolution: resolution.transpose()?,
             program_version: self.program_version,
         })
+    }
+}
+
+/// Bits that the key of a sparse cell may have of each sample.
+const BITS: RangeInclusive<u32> = FEWEST_BITS..=MOST_BITS;
+
+impl WireModel {
+    const fn of(model: ColourModel) -> Self {
+        match model {
+            ColourModel::Gray => Self::Gray,
+            ColourModel::Rgb => Self::Rgb,
+            ColourModel::Cmyk => Self::Cmyk,
+            ColourModel::Lab => Self::Lab,
+        }
+    }
+
+    const fn model(&self) -> ColourModel {
+        match self {
+            Self::Gray => ColourModel::Gray,
+            Self::Rgb => ColourModel::Rgb,
+            Self::Cmyk => ColourModel::Cmyk,
+            Self::Lab => ColourModel::Lab,
+        }
     }
 }
 
@@ -145,5 +185,7 @@ const fn wire_backdrop(backdrop: Backdrop) -> Option<WireColour> {
         Backdrop::MediaWhite => None,
         Backdrop::Colour(SourceColour::Gray(sample)) => Some(WireColour::Gray(sample)),
         Backdrop::Colour(SourceColour::Rgb(samples)) => Some(WireColour::Rgb(samples)),
+        Backdrop::Colour(SourceColour::Cmyk(samples)) => Some(WireColour::Cmyk(samples)),
+        Backdrop::Colour(SourceColour::Lab(samples)) => Some(WireColour::Lab(samples)),
     }
 }

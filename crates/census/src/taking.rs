@@ -6,6 +6,7 @@ use std::thread;
 
 use colour::{Band, BitDepth, Orientation, RasterFormat, RowSource};
 
+use crate::cells::MOST_CHANNELS;
 use crate::census::check_pixels;
 use crate::counting::BandCounter;
 use crate::delivered_rows::DeliveredRows;
@@ -52,7 +53,7 @@ impl CensusTaker {
     ///
     /// # Errors
     ///
-    /// `Source` when the source stops. `Census` when the picture is CMYK, has no pixels or too
+    /// `Source` when the source stops. `Census` when the picture has no pixels or too
     /// many, when the backdrop does not fit it, when a row comes twice or never (unless the
     /// source declares it as damage), or when a band does not have the promised samples.
     pub fn take<S>(&self, source: &mut S) -> Result<Taken, TakingError<S::Error>>
@@ -94,7 +95,7 @@ impl CensusTaker {
 struct CountingJob<T> {
     format: RasterFormat,
     lattice: Lattice,
-    backdrop: [T; 3],
+    backdrop: [T; MOST_CHANNELS],
     canvas: PreviewCanvas,
 }
 
@@ -176,12 +177,11 @@ impl<T: Sample> CountingJob<T> {
 
 fn check_format(format: &RasterFormat) -> Result<Lattice, CensusError> {
     let &RasterFormat { width, height, model, depth, .. } = format;
-    let lattice = Lattice::of(model, depth).ok_or(CensusError::UnsupportedModel { model })?;
     if format.pixels() == 0 {
         return Err(CensusError::NoPixels { width, height });
     }
     check_pixels(format.pixels())?;
-    Ok(lattice)
+    Ok(Lattice::of(model, depth))
 }
 
 /// Rows may only miss as far as the source declares them as damage; returns their number.

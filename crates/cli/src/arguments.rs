@@ -10,6 +10,7 @@ use crate::ledger_arguments::{
     CalibrationCommand, CalibrationUse, DriftArguments, JobsCommand, LedgerPath,
 };
 use crate::page_arguments::PageArguments;
+use crate::picture_options::PictureOptions;
 use crate::pricing_arguments::{
     PaybackArguments, PriceListCommand, QuoteArguments, RoutingArguments,
 };
@@ -95,6 +96,9 @@ pub(crate) struct EstimateArguments {
     /// Built-in ink set or path of a TOML file
     #[arg(long, value_name = "NAME|PATH", default_value = "five")]
     pub(crate) ink_set: String,
+    /// Print the device values of CMYK pictures as they are, in place of separating their colours
+    #[arg(long)]
+    pub(crate) device_values: bool,
 }
 
 #[derive(Debug, Args)]
@@ -112,7 +116,7 @@ pub(crate) struct CompareArguments {
 
 #[derive(Debug, Args)]
 pub(crate) struct JobArguments {
-    /// Pictures: JPEG, PNG or TIFF
+    /// Pictures: JPEG, PNG, TIFF, WebP, GIF, BMP, PNM, PDF or SVG
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
@@ -124,6 +128,8 @@ pub(crate) struct JobArguments {
     pub(crate) ledger: LedgerPath,
     #[command(flatten)]
     pub(crate) calibration: CalibrationUse,
+    #[command(flatten)]
+    pub(crate) pictures: PictureOptions,
     /// Form of the result
     #[arg(long, value_enum, default_value_t)]
     pub(crate) format: Format,

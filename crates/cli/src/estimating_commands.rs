@@ -4,7 +4,7 @@ use std::thread::available_parallelism;
 
 use estimating::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, Weight, estimate,
-    estimates_with_verdicts, paper_shown, preview_colours, prove_preview,
+    estimate_device_values, estimates_with_verdicts, paper_shown, preview_colours, prove_preview,
 };
 use intake::Limits;
 use proof::{Fineness, Thresholds, Viewing};
@@ -17,6 +17,7 @@ use crate::input::open_file;
 use crate::kept_censuses::KeptCensuses;
 use crate::output::{say, write_result};
 use crate::page_arguments::pixels_of_each;
+use crate::picture_reading::{Page, PictureReading};
 use crate::prepared_sets::prepare;
 use crate::shell_error::ShellError;
 
@@ -28,7 +29,7 @@ pub(crate) fn run_estimate(arguments: &EstimateArguments) -> Result<Exit, ShellE
     if arguments.job.format == Format::Html {
         return Err(ShellError::PageOfOneSet);
     }
-    let asked = Asked { thresholds: None, page: None, censuses: None };
+    let asked = Asked { device_values: arguments.device_values, ..Asked::default() };
     answer(&arguments.job, &[arguments.ink_set.as_str()], asked)
 }
 
@@ -43,10 +44,11 @@ pub(crate) fn run_compare(arguments: &CompareArguments) -> Result<Exit, ShellErr
         pixels: pixels_of_each(arguments.job.files.len(), names.len()),
     });
     let thresholds = Some(arguments.thresholds.thresholds()?);
-    answer(&arguments.job, &names, Asked { thresholds, page, censuses: None })
+    answer(&arguments.job, &names, Asked { thresholds, page, ..Asked::default() })
 }
 
 /// What is asked beyond millilitres.
+#[derive(Default)]
 struct Asked<'a> {
     /// Thresholds of verdicts, where they are wanted.
     thresholds: Option<Thresholds>,
@@ -54,6 +56,8 @@ struct Asked<'a> {
     page: Option<PageOf>,
     /// Where counted colours are kept, if they are.
     censuses: Option<&'a KeptCensuses>,
+    /// A file's device values are printed as they are.
+    device_values: bool,
 }
 
 /// What a page is made of, apart from figures.
@@ -81,8 +85,13 @@ fn answer(
     let prepared = calibrated(prepared, ledger.as_ref(), arguments)?;
     let censuses = ledger.map(KeptCensuses::new);
     let asked = Asked { censuses: censuses.as_ref(), ..asked };
-    let (outcomes, evidence): (Vec<FileOutcome>, Vec<Option<PictureEvidence>>) =
-        arguments.files.iter().map(|path| outcome(path, &prepared, &job, &asked)).unzip();
+    let reading = PictureReading::new(&arguments.pictures)?;
+    let (outcomes, evidence): (Vec<FileOutcome>, Vec<Option<PictureEvidence>>) = arguments
+        .files
+        .iter()
+        .flat_map(|path| reading.pages(path))
+        .map(|page| outcome(page, &reading, &prepared, &job, &asked))
+        .unzip();
     let exit = exit_of(&outcomes);
     let report = Report::new(PROGRAM, names(&prepared), outcomes);
     let text = match (arguments.format, &asked.page) {
@@ -104,10 +113,16 @@ fn names(prepared: &[PreparedSet]) -> Vec<String> {
     prepared.iter().map(|set| set.set().name.clone()).collect()
 }
 
-/// Answers one file, and says on standard error what is wrong with it.
-fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job, asked: &Asked<'_>) -> Answer {
-    let file = path.display().to_string();
-    match estimates(path, prepared, job, asked) {
+/// Answers one page of a file, and says on standard error what is wrong with it.
+fn outcome(
+    page: Page<'_>,
+    reading: &PictureReading<'_>,
+    prepared: &[PreparedSet],
+    job: &Job,
+    asked: &Asked<'_>,
+) -> Answer {
+    let file = page.name.clone();
+    match estimates(page, reading, prepared, job, asked) {
         Err(fault) => {
             say("error", &format!("{file}: {fault}"));
             (FileOutcome { file, outcome: Err(fault.to_string()) }, None)
@@ -124,14 +139,20 @@ fn outcome(path: &Path, prepared: &[PreparedSet], job: &Job, asked: &Asked<'_>) 
 }
 
 fn estimates(
-    path: &Path,
+    page: Page<'_>,
+    reading: &PictureReading<'_>,
     prepared: &[PreparedSet],
     job: &Job,
     asked: &Asked<'_>,
 ) -> Result<(Vec<Estimate>, Option<PictureEvidence>), EstimatingError> {
-    let counted = count(path, job.rendering, prepared, asked.censuses)?;
+    let paper = prepared.first().and_then(|set| paper_shown(job.rendering, set));
+    let counted = reading.count(page, paper, threads(), asked.censuses)?;
     let estimates = match asked.thresholds {
         Some(thresholds) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
+        None if asked.device_values => {
+            let values = |set| estimate_device_values(&counted, set, job);
+            prepared.iter().map(values).collect::<Result<_, _>>()?
+        }
         None => {
             prepared.iter().map(|set| estimate(&counted, set, job)).collect::<Result<_, _>>()?
         }
@@ -156,20 +177,15 @@ fn evidence(
     Ok(PictureEvidence::new(&names(prepared), &proofs)?)
 }
 
-/// Opens and counts a picture, or recalls what was counted of it; the first set's paper shows
-/// through where it is transparent.
+/// Opens and counts a picture; the first set's paper shows through where it is transparent.
 pub(crate) fn count(
     path: &Path,
     rendering: RenderingChoice,
     prepared: &[PreparedSet],
-    censuses: Option<&KeptCensuses>,
 ) -> Result<CountedPicture, EstimatingError> {
     let picture = intake::open(open_file(path)?, &Limits::default())?;
     let paper = prepared.first().and_then(|set| paper_shown(rendering, set));
-    match censuses {
-        Some(censuses) => CountedPicture::recall_or_count(picture, paper, threads(), censuses),
-        None => CountedPicture::count(picture, paper, threads()),
-    }
+    CountedPicture::count(picture, paper, threads())
 }
 
 /// One thread decodes and one counts where the machine has two cores.

@@ -118,8 +118,9 @@ impl CheckedRow {
             }
             Found::File(path) => {
                 let picture = open_picture(path).map_err(|fault| fault.to_string())?;
-                let counted = CountedPicture::recall_or_count(picture, None, threads(), censuses)
-                    .map_err(|fault| format!("{}: {fault}", self.row.file))?;
+                let counted =
+                    CountedPicture::recall_or_count(picture, None, None, threads(), censuses)
+                        .map_err(|fault| format!("{}: {fault}", self.row.file))?;
                 let size = PrintSize::of(&counted, request).map_err(|fault| fault.to_string())?;
                 (*counted.content_hash.as_bytes(), size.width, size.height)
             }

@@ -29,6 +29,8 @@ mod monthly_jobs;
 mod output;
 mod output_profile_source;
 mod page_arguments;
+mod picture_options;
+mod picture_reading;
 mod policies;
 mod prepared_sets;
 mod price_list_commands;

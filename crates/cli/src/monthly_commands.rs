@@ -125,6 +125,6 @@ fn estimated(
     prepared: &[PreparedSet],
     demand: &ColourDemand,
 ) -> Result<EstimatedJob, EstimatingError> {
-    let picture = count(&wanted.path, wanted.job.rendering, prepared, None)?;
+    let picture = count(&wanted.path, wanted.job.rendering, prepared)?;
     estimate_monthly(&wanted.name, &picture, prepared, &wanted.job, wanted.orders, demand)
 }

@@ -57,7 +57,7 @@ type Outcome = (String, Result<Estimate, String>);
 /// Estimates one file, and says on standard error what is wrong with it.
 fn outcome(path: &Path, set: &PreparedSet, job: &Job) -> Outcome {
     let file = path.display().to_string();
-    let estimated = count(path, job.rendering, slice::from_ref(set), None)
+    let estimated = count(path, job.rendering, slice::from_ref(set))
         .and_then(|picture| estimate(&picture, set, job))
         .map_err(|fault| fault.to_string());
     if let Err(error) = &estimated {

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use charts::ChartError;
 use dosing::DosingError;
 use estimating::{EstimatingError, MixtureTextError};
+use icc::IccError;
 use inkset::InkSetError;
 use ledger::{LedgerError, TableFaults};
 use picture_files::PictureFileError;
@@ -54,6 +55,10 @@ pub(crate) enum ShellError {
     NoJobs,
     #[error("{}: {cause}; choose another folder", path.display())]
     UnreadableFolder { path: PathBuf, cause: io::Error },
+    #[error("profile {}: {cause}; choose another file", path.display())]
+    UnreadableProfile { path: PathBuf, cause: io::Error },
+    #[error("profile {}: {cause}", path.display())]
+    UnusableProfile { path: PathBuf, cause: IccError },
     #[error("one ink set makes no comparison; give --ink-set at least twice")]
     NothingToCompare,
     #[error(
@@ -129,7 +134,9 @@ impl ShellError {
             | Self::Pricing(PricingError::Faulty { .. }) => Exit::List,
             Self::UnreadableFolder { .. } => Exit::AllFilesFailed,
             Self::Pricing(_) => Exit::NoPrice,
-            Self::NothingToCompare
+            Self::UnreadableProfile { .. }
+            | Self::UnusableProfile { .. }
+            | Self::NothingToCompare
             | Self::NoJobs
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet

@@ -9,6 +9,9 @@ pub enum ColourModel {
     Rgb,
     /// Cyan, magenta, yellow, black as *device values*: 0 is no ink.
     Cmyk,
+    /// CIELAB, each sample a share of its range: L* 0 to 100, a* and b* −128 to 127, so that a
+    /// neutral has 128/255 in both (the 8-bit encoding of ICC.1:2022, 6.3.4.2).
+    Lab,
 }
 
 impl ColourModel {
@@ -17,7 +20,7 @@ impl ColourModel {
     pub const fn channels(self) -> usize {
         match self {
             Self::Gray => 1,
-            Self::Rgb => 3,
+            Self::Rgb | Self::Lab => 3,
             Self::Cmyk => 4,
         }
     }
@@ -29,6 +32,7 @@ impl fmt::Display for ColourModel {
             Self::Gray => "gray",
             Self::Rgb => "RGB",
             Self::Cmyk => "CMYK",
+            Self::Lab => "CIELAB",
         })
     }
 }

@@ -2,8 +2,8 @@ use census::{ColourCensus, StoredCensus};
 use dosing::ChannelUse;
 use icc::SourceProfile;
 
-use crate::counted_picture::source_profile;
 use crate::estimate::{separated, tally};
+use crate::profile_choice::ProfileChoice;
 use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
 
 /// How a counted picture uses the channels of a set.
@@ -31,7 +31,8 @@ pub fn uses_of_stored(
 ) -> Result<Vec<ChannelUse>, EstimatingError> {
     let stored = StoredCensus::from_bytes(census)?;
     let embedded = stored.profile.as_deref();
-    let (profile, _) = source_profile(embedded, stored.census.model(), &mut Vec::new());
+    let choice = ProfileChoice { embedded, assumed: None, model: stored.census.model() };
+    let (profile, _) = choice.choose(&mut Vec::new());
     uses(&stored.census, &profile, prepared, rendering)
 }
 

@@ -3,9 +3,10 @@ use std::num::NonZeroUsize;
 use census::{Backdrop, CensusTaker, ColourCensus, Origin, Preview, SourceColour, StoredCensus};
 use colour::{Alpha, ColourModel, Lab, Orientation, RasterFormat};
 use icc::{IccError, RenderingIntent, SourceProfile, SourceTransform};
-use intake::{ContentHash, FileFormat, Picture, Resolution};
+use intake::{ContentHash, FileFormat, Notice, Picture, Resolution};
 use units::Length;
 
+use crate::profile_choice::ProfileChoice;
 use crate::stored_shape::StoredShape;
 use crate::{Assumption, CensusStore, EstimatingError};
 
@@ -40,8 +41,14 @@ pub enum ProfileUse {
         /// The profile's description of itself.
         description: String,
     },
-    /// sRGB, or gray with its tone curve, because the file brings none that can be used.
+    /// The usual one for the colour model (sRGB, gray with its tone curve, CMYK of coated offset),
+    /// because the file brings none that can be used.
     Assumed,
+    /// The one that the caller gave for files that bring none that can be used.
+    Given {
+        /// The profile's description of itself.
+        description: String,
+    },
 }
 
 impl CountedPicture {
@@ -55,12 +62,27 @@ impl CountedPicture {
     ///
     /// Whatever stops the reading: see [`intake::IntakeError`] and [`census::CensusError`].
     pub fn count(
+        picture: Picture,
+        paper: Option<Lab>,
+        threads: NonZeroUsize,
+    ) -> Result<Self, EstimatingError> {
+        Self::count_assuming(picture, None, paper, threads)
+    }
+
+    /// As [`CountedPicture::count`], with a profile for pictures of its colour model that bring
+    /// none that can be used.
+    ///
+    /// # Errors
+    ///
+    /// As [`CountedPicture::count`].
+    pub fn count_assuming(
         mut picture: Picture,
+        assumed: Option<&SourceProfile>,
         paper: Option<Lab>,
         threads: NonZeroUsize,
     ) -> Result<Self, EstimatingError> {
         let mut assumptions = Vec::new();
-        let (profile, profile_use) = interpreted(&picture, paper, &mut assumptions);
+        let (profile, profile_use) = interpreted(&picture, assumed, paper, &mut assumptions);
         let taker = CensusTaker {
             orientation: picture.orientation,
             backdrop: backdrop(&profile, paper)?,
@@ -85,13 +107,15 @@ impl CountedPicture {
     }
 
     /// Like [`count`](Self::count), but decodes only what the store doesn't know yet: the file has
-    /// been read for its hash when it was opened, and equal bytes have equal colours.
+    /// been read for its hash when it was opened, and equal bytes have equal colours. The picture
+    /// must have been opened in the usual way: the store tells no pages or ways of drawing apart.
     ///
     /// # Errors
     ///
     /// As for `count`.
     pub fn recall_or_count(
         picture: Picture,
+        assumed: Option<&SourceProfile>,
         paper: Option<Lab>,
         threads: NonZeroUsize,
         store: &dyn CensusStore,
@@ -103,11 +127,11 @@ impl CountedPicture {
         if let Some(stored) = stored.and_then(|bytes| StoredCensus::from_bytes(&bytes).ok())
             && is_of(&stored, &picture)
         {
-            return Ok(Self::recalled(picture, stored));
+            return Ok(Self::recalled(picture, assumed, stored));
         }
         let embedded = picture.profile.clone();
         let damaged = |counted: &Self| counted.census.pixels() != counted.format.pixels();
-        let counted = Self::count(picture, paper, threads)?;
+        let counted = Self::count_assuming(picture, assumed, paper, threads)?;
         if keeps
             && !damaged(&counted)
             && let Ok(bytes) = counted.stored(embedded).to_bytes()
@@ -118,9 +142,9 @@ impl CountedPicture {
     }
 
     /// A picture whose colours were counted before.
-    fn recalled(picture: Picture, stored: StoredCensus) -> Self {
+    fn recalled(picture: Picture, assumed: Option<&SourceProfile>, stored: StoredCensus) -> Self {
         let mut assumptions = Vec::new();
-        let (profile, profile_use) = interpreted(&picture, None, &mut assumptions);
+        let (profile, profile_use) = interpreted(&picture, assumed, None, &mut assumptions);
         Self {
             file_format: picture.file_format,
             format: picture.format,
@@ -196,14 +220,16 @@ pub(crate) fn transparency(alpha: Alpha, paper: Option<Lab>) -> Option<Assumptio
 /// What the file states, interpreted: the profile, and what has to be assumed.
 fn interpreted(
     picture: &Picture,
+    assumed: Option<&SourceProfile>,
     paper: Option<Lab>,
     assumptions: &mut Vec<Assumption>,
 ) -> (SourceProfile, ProfileUse) {
-    assumptions.extend(picture.notices.iter().map(Assumption::warning));
+    assumptions.extend(picture.notices.iter().map(of_notice));
     let model = picture.format.model;
-    let (profile, profile_use) = source_profile(picture.profile.as_deref(), model, assumptions);
+    let choice = ProfileChoice { embedded: picture.profile.as_deref(), assumed, model };
+    let chosen = choice.choose(assumptions);
     assumptions.extend(transparency(picture.format.alpha, paper));
-    (profile, profile_use)
+    chosen
 }
 
 /// Whether a stored census is of the picture as this program reads it.
@@ -218,34 +244,9 @@ fn is_of(stored: &StoredCensus, picture: &Picture) -> bool {
         && program_version == env!("CARGO_PKG_VERSION")
 }
 
-/// The embedded profile if it can be used, or the usual assumption, said aloud.
-pub(crate) fn source_profile(
-    embedded: Option<&[u8]>,
-    model: ColourModel,
-    assumptions: &mut Vec<Assumption>,
-) -> (SourceProfile, ProfileUse) {
-    let (assumed, name) = match model {
-        ColourModel::Gray => (SourceProfile::gray(), "gray with the sRGB tone curve"),
-        // CMYK pictures are refused before they get here.
-        ColourModel::Rgb | ColourModel::Cmyk => (SourceProfile::srgb(), "sRGB"),
-    };
-    match embedded.map(|bytes| SourceProfile::parse(bytes, model)) {
-        Some(Ok(profile)) => {
-            let description = profile.description().to_owned();
-            assumptions.push(Assumption::note(format!("embedded profile: {description}")));
-            (profile, ProfileUse::Embedded { description })
-        }
-        Some(Err(fault)) => {
-            assumptions.push(Assumption::warning(format!(
-                "the embedded profile can't be used ({fault}); {name} assumed"
-            )));
-            (assumed, ProfileUse::Assumed)
-        }
-        None => {
-            assumptions.push(Assumption::note(format!("no embedded profile; {name} assumed")));
-            (assumed, ProfileUse::Assumed)
-        }
-    }
+/// A notice of the reader casts doubt on the result, with few exceptions.
+fn of_notice(notice: &Notice) -> Assumption {
+    if notice.is_minor() { Assumption::note(notice) } else { Assumption::warning(notice) }
 }
 
 /// What transparency shows, in the picture's own encoding.
@@ -256,6 +257,12 @@ pub(crate) fn backdrop(profile: &SourceProfile, paper: Option<Lab>) -> Result<Ba
     let transform = SourceTransform::new(profile, RenderingIntent::AbsoluteColorimetric)?;
     Ok(match transform.from_lab(paper)?[..] {
         [gray] => Backdrop::Colour(SourceColour::Gray(gray)),
+        [cyan, magenta, yellow, black] => {
+            Backdrop::Colour(SourceColour::Cmyk([cyan, magenta, yellow, black]))
+        }
+        [first, second, third] if profile.model() == ColourModel::Lab => {
+            Backdrop::Colour(SourceColour::Lab([first, second, third]))
+        }
         [red, green, blue] => Backdrop::Colour(SourceColour::Rgb([red, green, blue])),
         _ => Backdrop::MediaWhite,
     })

@@ -1,4 +1,5 @@
 use census::{CensusError, TakingError};
+use colour::ColourModel;
 use icc::IccError;
 use inkset::InkSetError;
 use intake::IntakeError;
@@ -20,6 +21,24 @@ pub enum EstimatingError {
     /// Input: the profile's colours can't be transformed.
     #[error(transparent)]
     Profile(#[from] IccError),
+    /// Input: device values were asked of a picture that has none.
+    #[error(
+        "device values were asked for, but the picture is {model}; give a CMYK picture, or leave \
+         --device-values out"
+    )]
+    DeviceValuesOf {
+        /// The picture's colours.
+        model: ColourModel,
+    },
+    /// Caller: device values were asked of a device with other inks.
+    #[error(
+        "ink set `{set}` does not print with one ink each of cyan, magenta, yellow and black on \
+         this substrate; choose one that does for --device-values"
+    )]
+    NotFourInks {
+        /// Name of the set.
+        set: String,
+    },
     /// Input: neither the job nor the file says how large the print is.
     #[error(
         "the printed size is unknown: the file states no resolution; pass --width or --height, \

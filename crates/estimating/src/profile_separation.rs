@@ -8,7 +8,7 @@ use units::{Coverage, DeviceValue};
 use crate::{EstimatingError, RenderingChoice};
 
 /// Families of a CMYK profile's channels, in their order.
-const CMYK: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
+pub(crate) const CMYK: [&str; 4] = ["cyan", "magenta", "yellow", "black"];
 
 /// A separation by the table of an output profile: device values by the colour management
 /// library, coverages by the print mode's curves, limits enforced on the coverages.

@@ -9,8 +9,9 @@ use picture_files::{PixelResolution, Row, TiffColour, TiffPicture, TiffRows};
 use units::{DotsPerInch, Share};
 
 use crate::colour_memo::ColourMemo;
-use crate::counted_picture::{backdrop, source_profile, transparency};
+use crate::counted_picture::{backdrop, transparency};
 use crate::ink_previews::PreviewGathering;
+use crate::profile_choice::ProfileChoice;
 use crate::rendering::{intent, rendering};
 use crate::sample_diffusion::SampleDiffusion;
 use crate::stored_shape::StoredShape;
@@ -64,7 +65,9 @@ pub fn separate_picture<W: Write + Seek>(
     let mut assumptions: Vec<Assumption> =
         picture.notices.iter().map(Assumption::warning).collect();
     let format = picture.format;
-    let (profile, _) = source_profile(picture.profile.as_deref(), format.model, &mut assumptions);
+    let choice =
+        ProfileChoice { embedded: picture.profile.as_deref(), assumed: None, model: format.model };
+    let (profile, _) = choice.choose(&mut assumptions);
     let paper = paper_shown(job.rendering, prepared);
     assumptions.extend(transparency(format.alpha, paper));
     let size = PrintSize::of_shape(&StoredShape::of_picture(&picture), job.size)?;

@@ -54,7 +54,7 @@ fn sealed(name: &str) -> Picture {
 }
 
 fn counted(picture: Picture, paper: Option<Lab>, store: &InMemory) -> CountedPicture {
-    CountedPicture::recall_or_count(picture, paper, NonZeroUsize::MIN, store).unwrap()
+    CountedPicture::recall_or_count(picture, None, paper, NonZeroUsize::MIN, store).unwrap()
 }
 
 fn assert_same(one: &CountedPicture, other: &CountedPicture) {

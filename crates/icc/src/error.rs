@@ -119,10 +119,18 @@ pub enum IccError {
 
     // Not supported.
     /// A colour model that is not read yet.
-    #[error("{model} pictures have no source transform yet; convert the picture to RGB or gray")]
+    #[error(
+        "an ICC profile of {model} colours has no source transform; convert the picture to RGB"
+    )]
     UnsupportedModel {
         /// The colour model.
         model: ColourModel,
+    },
+    /// A profile for colours that no picture is read in.
+    #[error("an ICC profile for `{found}` colours is not read; choose one for RGB, gray or CMYK")]
+    UnsupportedSpace {
+        /// The signature of the colours.
+        found: String,
     },
     /// The profile does not lead back from CIELAB.
     #[error(

@@ -26,6 +26,7 @@
 //! Deliberately absent: inks by name, and black-point compensation, for which
 //! [`SourceTransform::black_point`] only gives the source's side.
 
+mod characterisation;
 mod device_space;
 mod error;
 mod exact;

@@ -85,6 +85,15 @@ fn check_contents(profile: &[u8]) -> Result<&[u8], IccError> {
     Ok(profile)
 }
 
+/// The colour model of pictures that a profile is for.
+pub(crate) fn model_of(bytes: &[u8]) -> Result<ColourModel, IccError> {
+    let found = bytes.get(COLOUR_SPACE).unwrap_or_default();
+    [ColourModel::Gray, ColourModel::Rgb, ColourModel::Cmyk]
+        .into_iter()
+        .find(|model| colour_space(*model) == found)
+        .ok_or_else(|| IccError::UnsupportedSpace { found: printable(found) })
+}
+
 /// Checks that every tag lies inside the profile; the library passes over those that don't, and
 /// reads the picture by what is left.
 ///
@@ -122,6 +131,7 @@ const fn colour_space(model: ColourModel) -> &'static [u8] {
         ColourModel::Gray => b"GRAY",
         ColourModel::Rgb => b"RGB ",
         ColourModel::Cmyk => b"CMYK",
+        ColourModel::Lab => b"Lab ",
     }
 }
 

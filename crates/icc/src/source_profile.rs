@@ -1,7 +1,7 @@
 use colour::ColourModel;
 use lcms2::{CIExyY, LCMSResult, Locale, Profile, Tag, TagSignature, ThreadContext, ToneCurve};
 
-use crate::profile_header::check_header;
+use crate::profile_header::{check_header, model_of};
 use crate::{IccError, RenderingIntent, SourceTransform};
 
 /// The largest profile that is read; output profiles with many nodes have a few megabytes. Our
@@ -29,6 +29,8 @@ pub struct SourceProfile {
 enum Content {
     Srgb,
     GrayWithSrgbCurve,
+    CoatedOffset,
+    Cielab,
     Embedded(Vec<u8>),
 }
 
@@ -53,6 +55,40 @@ impl SourceProfile {
         }
     }
 
+    /// CMYK of offset printing on coated paper, built in: interpolated in the table of measured
+    /// patches of ANSI/CGATS/GRACoL TR 006-2007, which is not a profile that anyone made from it.
+    #[must_use]
+    pub fn coated_offset() -> Self {
+        Self {
+            content: Content::CoatedOffset,
+            model: ColourModel::Cmyk,
+            description: "CMYK of offset printing on coated paper, from ANSI/CGATS/GRACoL \
+                          TR 006-2007 (built in)"
+                .to_owned(),
+        }
+    }
+
+    /// CIELAB as it is stored, relative to the white of the medium and D50.
+    #[must_use]
+    pub fn cielab() -> Self {
+        Self {
+            content: Content::Cielab,
+            model: ColourModel::Lab,
+            description: "CIELAB relative to D50 (as stored)".to_owned(),
+        }
+    }
+
+    /// What the numbers of a colour model are taken for where nothing says so.
+    #[must_use]
+    pub fn assumed(model: ColourModel) -> Self {
+        match model {
+            ColourModel::Gray => Self::gray(),
+            ColourModel::Rgb => Self::srgb(),
+            ColourModel::Cmyk => Self::coated_offset(),
+            ColourModel::Lab => Self::cielab(),
+        }
+    }
+
     /// Reads a profile found in a picture.
     ///
     /// The profile is tried out: what is returned makes a transform by relative colorimetric
@@ -61,16 +97,12 @@ impl SourceProfile {
     /// # Errors
     ///
     /// `TooLarge` above 64 MiB, `WrongClass` for device links, named colours and the like,
-    /// `WrongModel` when the profile is for other colours, `UnsupportedModel` for CMYK,
-    /// `Damaged` or `Unusable` or `ImpossibleColour` when no transform can be made of it.
+    /// `WrongModel` when the profile is for other colours, `Damaged` or `Unusable` or `ImpossibleColour` when no transform can be made of it.
     pub fn parse(bytes: &[u8], expected: ColourModel) -> Result<Self, IccError> {
         if bytes.len() > MOST_PROFILE_BYTES {
             return Err(IccError::TooLarge { bytes: bytes.len(), limit: MOST_PROFILE_BYTES });
         }
         let bytes = check_header(bytes, expected)?;
-        if expected == ColourModel::Cmyk {
-            return Err(IccError::UnsupportedModel { model: expected });
-        }
         let context = ThreadContext::new();
         let opened = Profile::new_icc_context(&context, bytes).map_err(|_| unreadable())?;
         let profile = Self {
@@ -80,6 +112,15 @@ impl SourceProfile {
         };
         SourceTransform::new(&profile, RenderingIntent::RelativeColorimetric)?;
         Ok(profile)
+    }
+
+    /// Reads a profile for whatever colours its header names.
+    ///
+    /// # Errors
+    ///
+    /// As [`SourceProfile::parse`]; `UnsupportedSpace` for colours that no picture is read in.
+    pub fn parse_any(bytes: &[u8]) -> Result<Self, IccError> {
+        Self::parse(bytes, model_of(bytes)?)
     }
 
     /// What the profile calls itself, for reports. Printable, at most 200 characters.
@@ -99,7 +140,7 @@ impl SourceProfile {
     pub fn embedded(&self) -> Option<&[u8]> {
         match &self.content {
             Content::Embedded(bytes) => Some(bytes),
-            Content::Srgb | Content::GrayWithSrgbCurve => None,
+            _ => None,
         }
     }
 
@@ -112,8 +153,26 @@ impl SourceProfile {
                 Profile::new_gray_context(context, CIExyY::d50(), &curve)
             }
             Content::Embedded(bytes) => Profile::new_icc_context(context, bytes),
+            // Their colours are computed here, see `computed`.
+            Content::CoatedOffset | Content::Cielab => Err(lcms2::Error::MissingData),
         }
     }
+
+    /// How the encoded colours become CIELAB, where that needs no colour management library.
+    pub(crate) const fn computed(&self) -> Option<Computed> {
+        match self.content {
+            Content::CoatedOffset => Some(Computed::CoatedOffset),
+            Content::Cielab => Some(Computed::Cielab),
+            Content::Srgb | Content::GrayWithSrgbCurve | Content::Embedded(_) => None,
+        }
+    }
+}
+
+/// Sources whose colours are computed by our own code.
+#[derive(Clone, Copy)]
+pub(crate) enum Computed {
+    CoatedOffset,
+    Cielab,
 }
 
 pub(crate) fn unreadable() -> IccError {

@@ -3,8 +3,10 @@ use std::sync::Mutex;
 use colour::{ColourModel, Lab};
 use lcms2::{PixelFormat, Pod, ThreadContext};
 
+use crate::characterisation::Characterisation;
 use crate::exact::{Exact, exact};
 use crate::pcs::{PcsSamples, is_possible, lab_of, lab_profile, samples_of};
+use crate::source_profile::Computed;
 use crate::{IccError, RenderingIntent, SourceProfile};
 
 /// A source's black is never taken as lighter than this L* (ISO 18619, from memory).
@@ -30,6 +32,8 @@ pub struct SourceTransform {
     profile: String,
     to_lab: ToLab,
     from_lab: Option<FromLab>,
+    /// The darkest colour of a source of inks, where it is no corner of the encoding.
+    black: Option<Lab>,
     /// Freed last, as both ways were made in it; a lock lets it be shared.
     _context: Mutex<ThreadContext>,
 }
@@ -47,10 +51,16 @@ impl SourceTransform {
     pub fn new(profile: &SourceProfile, intent: RenderingIntent) -> Result<Self, IccError> {
         let context = ThreadContext::new();
         let make = Ways { context: &context, profile, intent };
-        let (to_lab, from_lab) = match profile.model() {
-            ColourModel::Gray => make.both::<1>(PixelFormat::GRAY_DBL)?,
-            ColourModel::Rgb => make.both::<3>(PixelFormat::RGB_DBL)?,
-            model @ ColourModel::Cmyk => return Err(IccError::UnsupportedModel { model }),
+        let mut black = None;
+        let (to_lab, from_lab) = match (profile.computed(), profile.model()) {
+            (Some(computed), _) => (computed_way(computed, intent), None),
+            (None, ColourModel::Gray) => make.both::<1>(PixelFormat::GRAY_DBL, 1.0)?,
+            (None, ColourModel::Rgb) => make.both::<3>(PixelFormat::RGB_DBL, 1.0)?,
+            (None, ColourModel::Cmyk) => {
+                black = make.darkest_ink();
+                make.both::<4>(PixelFormat::CMYK_DBL, INK_SCALE)?
+            }
+            (None, model @ ColourModel::Lab) => return Err(IccError::UnsupportedModel { model }),
         };
         let transform = Self {
             model: profile.model(),
@@ -58,6 +68,7 @@ impl SourceTransform {
             profile: profile.description().to_owned(),
             to_lab,
             from_lab,
+            black: black.or_else(|| darkest_computed(profile)),
             _context: Mutex::new(context),
         };
         transform.to_lab(&corners(profile.model()))?;
@@ -76,7 +87,8 @@ impl SourceTransform {
         self.intent
     }
 
-    /// Takes encoded colours, one sample each for gray and three for RGB, to CIELAB.
+    /// Takes encoded colours, one sample each for gray, three for RGB and CIELAB, four for CMYK, to
+    /// CIELAB.
     ///
     /// # Errors
     ///
@@ -121,8 +133,10 @@ impl SourceTransform {
 
     /// The black of the source for black-point compensation, neutral and at most L* 50.
     ///
-    /// It is the colour of the darkest encoding (all samples 0) by this transform's own intent,
-    /// with a* and b* set to zero and L* held to 0 to 50. There is none under the absolute
+    /// It is the colour of the darkest encoding by this transform's own intent, with a* and b* set
+    /// to zero and L* held to 0 to 50. The darkest encoding has all samples 0; of CMYK it is what
+    /// the profile's perceptual table gives for L* 0, because all inks in full are no colour that
+    /// is printed, and of the built-in table its darkest patch. There is none under the absolute
     /// intent, for which compensation is not defined.
     ///
     /// Source: ISO 18619, the clause on the source's black point (from memory).
@@ -134,9 +148,13 @@ impl SourceTransform {
         if self.intent == RenderingIntent::AbsoluteColorimetric {
             return Ok(None);
         }
-        let black = self.to_lab(&vec![0.0; self.model.channels()])?;
-        let neutral = |black: &Lab| Lab { l: black.l.clamp(0.0, LIGHTEST_BLACK), a: 0.0, b: 0.0 };
-        Ok(black.first().map(neutral))
+        let black = match (self.black, self.model) {
+            (Some(black), _) => Some(black),
+            (None, ColourModel::Cmyk) => self.to_lab(&[1.0; 4])?.first().copied(),
+            (None, model) => self.to_lab(&vec![0.0; model.channels()])?.first().copied(),
+        };
+        let neutral = |black: Lab| Lab { l: black.l.clamp(0.0, LIGHTEST_BLACK), a: 0.0, b: 0.0 };
+        Ok(black.map(neutral))
     }
 }
 
@@ -159,6 +177,7 @@ impl Ways<'_> {
     fn both<const N: usize>(
         &self,
         format: PixelFormat,
+        scale: f64,
     ) -> Result<(ToLab, Option<FromLab>), IccError>
     where
         [f64; N]: Pod,
@@ -171,7 +190,24 @@ impl Ways<'_> {
             RenderingIntent::Perceptual => None,
             _ => exact(self.context, lab, source, self.intent).ok(),
         };
-        Ok((evaluator::<N>(forward), back.map(inverse::<N>)))
+        Ok((evaluator::<N>(forward, scale), back.map(|back| inverse::<N>(back, scale))))
+    }
+
+    /// The colour of the inks that the perceptual table gives for black; `None` without that table.
+    fn darkest_ink(&self) -> Option<Lab> {
+        let source = self.profile.open(self.context).ok()?;
+        let lab = lab_profile(self.context).ok()?;
+        let (source, lab) = ((&source, PixelFormat::CMYK_DBL), (&lab, PixelFormat::Lab_DBL));
+        let perceptual = RenderingIntent::Perceptual;
+        let to_inks: Exact<PcsSamples, [f64; 4]> =
+            exact(self.context, lab, source, perceptual).ok()?;
+        let mut inks = [[0.0; 4]];
+        to_inks.transform_pixels(&[[0.0; 3]], &mut inks);
+        let to_lab: Exact<[f64; 4], PcsSamples> =
+            exact(self.context, source, lab, self.intent).ok()?;
+        let mut colour = [[0.0; 3]];
+        to_lab.transform_pixels(&inks, &mut colour);
+        Some(lab_of(colour[0])).filter(|colour| is_possible(*colour))
     }
 
     fn unusable(&self) -> IccError {
@@ -180,25 +216,64 @@ impl Ways<'_> {
     }
 }
 
-fn evaluator<const N: usize>(transform: Exact<[f64; N], PcsSamples>) -> ToLab
+/// The colour management library counts inks in percent when it computes in floating point.
+const INK_SCALE: f64 = 100.0;
+
+/// CIELAB of the sources that need no colour management library.
+fn computed_way(computed: Computed, intent: RenderingIntent) -> ToLab {
+    match computed {
+        Computed::CoatedOffset => {
+            let table = Characterisation::coated_offset();
+            let absolute = intent == RenderingIntent::AbsoluteColorimetric;
+            let lab = move |device: &[f64; 4]| {
+                let relative = Characterisation::to_relative_lab;
+                samples_of(if absolute {
+                    table.to_absolute_lab(*device)
+                } else {
+                    relative(table, *device)
+                })
+            };
+            Box::new(move |encoded| encoded.as_chunks().0.iter().map(lab).collect())
+        }
+        Computed::Cielab => {
+            let lab = |[l, a, b]: &[f64; 3]| [l * 100.0, a * 255.0 - 128.0, b * 255.0 - 128.0];
+            Box::new(move |encoded| encoded.as_chunks().0.iter().map(lab).collect())
+        }
+    }
+}
+
+fn darkest_computed(profile: &SourceProfile) -> Option<Lab> {
+    match profile.computed()? {
+        Computed::CoatedOffset => Characterisation::coated_offset().darkest(),
+        Computed::Cielab => Some(Lab { l: 0.0, a: 0.0, b: 0.0 }),
+    }
+}
+
+fn evaluator<const N: usize>(transform: Exact<[f64; N], PcsSamples>, scale: f64) -> ToLab
 where
     [f64; N]: Pod,
 {
     Box::new(move |encoded| {
         let encoded = encoded.as_chunks::<N>().0;
         let mut colours = vec![[0.0; 3]; encoded.len()];
-        transform.transform_pixels(encoded, &mut colours);
+        if scale == 1.0 {
+            transform.transform_pixels(encoded, &mut colours);
+        } else {
+            let scaled: Vec<_> =
+                encoded.iter().map(|colour| colour.map(|sample| sample * scale)).collect();
+            transform.transform_pixels(&scaled, &mut colours);
+        }
         colours
     })
 }
 
-fn inverse<const N: usize>(transform: Exact<PcsSamples, [f64; N]>) -> FromLab
+fn inverse<const N: usize>(transform: Exact<PcsSamples, [f64; N]>, scale: f64) -> FromLab
 where
     [f64; N]: Pod,
 {
     Box::new(move |colour| {
         let mut encoded = [[0.0; N]];
         transform.transform_pixels(&[colour], &mut encoded);
-        encoded.as_flattened().iter().map(|sample| sample.clamp(0.0, 1.0)).collect()
+        encoded.as_flattened().iter().map(|sample| (sample / scale).clamp(0.0, 1.0)).collect()
     })
 }

@@ -14,7 +14,7 @@ pub enum IntakeError {
     #[error("the file is empty; export the picture again")]
     Empty,
     /// The first bytes belong to no known picture format.
-    #[error("the file starts with {start}, which is no JPEG, PNG or TIFF file; choose a picture")]
+    #[error("the file starts with {start}, which is no picture of a known kind; choose a picture")]
     NotAnImage {
         /// The first bytes in hexadecimal.
         start: String,
@@ -60,6 +60,16 @@ pub enum IntakeError {
         reason: &'static str,
         /// The bytes that there are.
         file_bytes: u64,
+    },
+    /// A page that the file doesn't have.
+    #[error("page {page} was asked for, but the {format} file has {pages}; choose 1 to {pages}")]
+    NoSuchPage {
+        /// What the file is.
+        format: FileFormat,
+        /// The page that was asked for.
+        page: u32,
+        /// How many there are.
+        pages: u32,
     },
     // The file may be right, but this program can't read it.
     /// A variant that is not read.

@@ -2,6 +2,7 @@
 //! thread of its own delivers the rows.
 
 mod decoding;
+mod embedded;
 #[expect(
     unsafe_code,
     reason = "the C library's error manager and its build facts have no safe binding"
@@ -9,6 +10,7 @@ mod decoding;
 mod ffi;
 mod frame;
 mod outline;
+mod polarity;
 mod rows;
 mod segments;
 
@@ -18,15 +20,21 @@ use crate::bytes::Original;
 use crate::exif::ExifFacts;
 use crate::limits::LeastBytes;
 use crate::picture::orientation;
-use crate::{FileFormat, IntakeError, Limits, Notice, Picture, resolution};
+use crate::{FileFormat, IntakeError, Limits, Notice, Opening, Picture, resolution};
 
 use frame::Frame;
 use outline::Outline;
-use rows::JpegRows;
+use rows::{JpegRows, Wanted};
+
+pub(crate) use embedded::{EmbeddedColour, decode_embedded};
 
 /// Most scans of a progressive picture; our choice: encoders write about ten, and each scan
 /// costs a pass over all coefficients however few bytes it has.
 const MOST_SCANS: u32 = 200;
+
+/// Blocks of one byte with arithmetic coding; our choice: a white page of our own took a byte for
+/// 100 blocks, and without a bound a small file could keep the decoder busy for hours.
+const ARITHMETIC_BLOCKS: u64 = 256;
 
 /// Whether the JPEG decoder was built with vector instructions and runs them on this processor.
 ///
@@ -36,16 +44,24 @@ pub fn jpeg_decoder_is_accelerated() -> bool {
     ffi::is_accelerated()
 }
 
-pub(crate) fn open(mut original: Original, limits: &Limits) -> Result<Picture, IntakeError> {
+pub(crate) fn open(
+    mut original: Original,
+    limits: &Limits,
+    opening: &Opening,
+) -> Result<Picture, IntakeError> {
     let outline = Outline::read(&mut original, limits)?;
     let frame = outline.frame.as_ref().ok_or_else(|| no_frame(&outline))?;
-    let format = raster(frame, &outline)?;
+    let format = raster(frame)?;
     limits.check_size(FileFormat::Jpeg, format.width, format.height)?;
-    check_plausible(frame, &outline, &format, original.length())?;
+    if outline.is_complete() || !opening.accept_damaged {
+        check_plausible(frame, &outline, &format, original.length())?;
+    }
     let held = check_scans(frame, &outline, limits)?;
 
     let mut notices = outline.notices(original.length());
     notices.extend(held);
+    let inverted = format.model == ColourModel::Cmyk
+        && polarity::decide(opening.polarity, &outline, &mut original, &mut notices);
     let exif = ExifFacts::read_or_notice(outline.exif(), &mut notices);
     let profile = outline.profile(&mut notices);
     if profile.is_none() && exif.optional_colour_space {
@@ -59,10 +75,11 @@ pub(crate) fn open(mut original: Original, limits: &Limits) -> Result<Picture, I
         format,
         orientation: orientation(exif.orientation, &mut notices),
         resolution: resolution::choose(stated, &mut notices),
+        pages: 1,
         profile,
         notices,
         content_hash: original.content_hash()?,
-        rows: Box::new(JpegRows::new(format, original)),
+        rows: Box::new(JpegRows::new(Wanted { format, inverted }, original)),
     })
 }
 
@@ -74,16 +91,12 @@ fn no_frame(outline: &Outline) -> IntakeError {
     }
 }
 
-fn raster(frame: &Frame, outline: &Outline) -> Result<RasterFormat, IntakeError> {
+fn raster(frame: &Frame) -> Result<RasterFormat, IntakeError> {
     frame.check_process()?;
     let model = match frame.components.len() {
         1 => ColourModel::Gray,
         3 => ColourModel::Rgb,
-        4 => {
-            let what = format!("a CMYK JPEG file ({})", outline.four_channel_kind());
-            let remedy = "convert it to RGB with its profile, then export it again";
-            return Err(IntakeError::unsupported(what, remedy));
-        }
+        4 => ColourModel::Cmyk,
         other => {
             let what = format!("a JPEG file of {other} colour components");
             let remedy = "convert it to RGB and export it again";
@@ -100,7 +113,7 @@ fn raster(frame: &Frame, outline: &Outline) -> Result<RasterFormat, IntakeError>
 }
 
 /// Every block of samples takes one bit at the least, because no Huffman code is shorter
-/// (ITU-T T.81, annex C).
+/// (ITU-T T.81, annex C). Arithmetic coding has no such bound.
 fn check_plausible(
     frame: &Frame,
     outline: &Outline,
@@ -108,8 +121,12 @@ fn check_plausible(
     file_bytes: u64,
 ) -> Result<(), IntakeError> {
     let least = LeastBytes {
-        bytes: frame.blocks().div_ceil(8),
-        reason: "a block of 8 x 8 samples takes one bit at the least",
+        bytes: frame.blocks().div_ceil(if frame.arithmetic { ARITHMETIC_BLOCKS } else { 8 }),
+        reason: if frame.arithmetic {
+            "arithmetic coding is believed to make 256 blocks of one byte at the most"
+        } else {
+            "a block of 8 x 8 samples takes one bit at the least"
+        },
     };
     least.check(FileFormat::Jpeg, format, file_bytes).map_err(|refusal| {
         if outline.is_complete() {

@@ -7,13 +7,20 @@
 //!
 //! | format | read | refused by name |
 //! |---|---|---|
-//! | JPEG | baseline and progressive, gray, YCbCr and RGB | CMYK, 12 bits, lossless, hierarchical, arithmetic |
+//! | JPEG | baseline, progressive, arithmetic; gray, YCbCr, RGB, CMYK, YCCK | 12 bits, lossless, hierarchical |
 //! | PNG | everything; palettes and 1, 2, 4 bits are widened to 8 | – |
-//! | TIFF | gray, RGB, palette in 1, 2, 4, 8 or 16 bits; strips, tiles, planes; raw, PackBits, LZW, deflate; both byte orders, 64-bit form | CMYK, Lab, YCbCr, floating point, JPEG and fax inside, camera raw |
+//! | TIFF | gray, RGB, palette, YCbCr, CMYK, CIELAB in 1 to 16 bits; 32 bits and floating point, narrowed to 16; strips, tiles, planes; raw, PackBits, LZW, deflate, Zstandard, JPEG, fax; both byte orders, 64-bit form, pages | other inks, old-style JPEG, JPEG 2000, LZMA, camera raw |
+//! | WebP, GIF, BMP | as the `image` library reads them, whole | – |
+//! | PNM | PBM, PGM, PPM, PAM | – |
+//! | PDF | pages drawn in RGB, in bands | passwords, fonts and pictures that can't be drawn |
+//! | SVG | drawn in RGB, in bands | text, links, scripts |
 //!
 //! A file that ends early, contradicts itself or claims more than its bytes can hold is an
 //! [`IntakeError`], never a picture that is partly gray. Sizes are checked against [`Limits`]
 //! before anything is allocated for them.
+//!
+//! [`open_as`] takes choices: the page, how CMYK of JPEG is taken, whether damage is accepted, at
+//! which resolution pages are drawn.
 //!
 //! Deliberately absent: opening paths, applying orientation, interpreting profiles, inks.
 //!
@@ -38,17 +45,25 @@
 mod bands;
 mod bytes;
 mod content_hash;
+mod drawn_rows;
 mod error;
 mod exif;
 mod file_format;
+mod held_rows;
 mod jpeg;
 mod limits;
 mod notice;
+mod opening;
+mod pdf;
 mod picture;
 mod png;
+mod pnm;
 mod resolution;
+mod svg;
 mod tags;
 mod tiff;
+mod tolerant;
+mod whole;
 
 pub use bytes::Bytes;
 pub use content_hash::ContentHash;
@@ -57,5 +72,6 @@ pub use file_format::FileFormat;
 pub use jpeg::jpeg_decoder_is_accelerated;
 pub use limits::Limits;
 pub use notice::Notice;
-pub use picture::{Picture, Rows, open};
+pub use opening::{Opening, PageBox, Polarity};
+pub use picture::{Picture, Rows, open, open_as};
 pub use resolution::{Resolution, ResolutionSource};

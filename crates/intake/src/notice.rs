@@ -1,6 +1,8 @@
 use std::fmt;
 
-use crate::{FileFormat, Resolution, ResolutionSource};
+use units::DotsPerInch;
+
+use crate::{FileFormat, PageBox, Resolution, ResolutionSource};
 
 /// What a reader of the result should know about how the file was taken. Nothing here stops
 /// the reading.
@@ -51,8 +53,38 @@ pub enum Notice {
         /// How many of each pixel.
         samples: usize,
     },
-    /// The file holds more than one picture or page; the first is read.
-    FurtherPictures,
+    /// The file holds more than one picture or page; one is read.
+    FurtherPictures {
+        /// The one that is read, counted from 1.
+        page: u32,
+        /// How many there are, if that is known.
+        pages: Option<u32>,
+    },
+    /// Nothing in a CMYK JPEG file says for sure which end of the scale is full ink.
+    CmykPolarity {
+        /// Whether 0 is taken as full ink.
+        inverted: bool,
+        /// Why.
+        because: &'static str,
+        /// Whether marker and pixels agree.
+        agreed: bool,
+    },
+    /// A page or drawing has no pixels of its own.
+    Drawn {
+        /// Pixels per inch.
+        at: DotsPerInch,
+        /// What was drawn.
+        what: &'static str,
+    },
+    /// Which box of a page is printed.
+    PageBox {
+        /// The box that was asked for.
+        page_box: PageBox,
+        /// Whether the page states it; the crop box otherwise.
+        stated: bool,
+    },
+    /// CMYK and spot colours of a page arrive as RGB.
+    DrawnInRgb,
     /// The picture can't be read row by row.
     HeldInMemory {
         /// How many bytes are held at once.
@@ -94,13 +126,45 @@ impl fmt::Display for Notice {
                 out,
                 "{samples} samples of each pixel are neither colour nor opacity and are left out"
             ),
-            Self::FurtherPictures => {
-                out.write_str("the file holds further pictures; only the first is read")
+            Self::FurtherPictures { page, pages: Some(pages) } => {
+                write!(out, "the file holds {pages} pages or pictures; number {page} is read")
             }
+            Self::FurtherPictures { page, pages: None } => {
+                write!(out, "the file holds further pictures; only number {page} is read")
+            }
+            Self::CmykPolarity { inverted, because, .. } => {
+                let full = if *inverted { "0" } else { "255" };
+                write!(out, "CMYK levels are read with {full} as full ink, because {because}")
+            }
+            Self::Drawn { at, what } => write!(out, "{what} is drawn at {at}"),
+            Self::PageBox { page_box, stated: true } => {
+                write!(out, "the {page_box} of the page is printed")
+            }
+            Self::PageBox { page_box, stated: false } => {
+                write!(out, "the page states no {page_box}; its crop box is printed")
+            }
+            Self::DrawnInRgb => out.write_str(
+                "the page is drawn in RGB: its CMYK and spot colours and its profiles are \
+                 converted by the renderer, without overprint",
+            ),
             Self::HeldInMemory { bytes, reason } => {
                 write!(out, "the picture takes {} MiB at once, because it is {reason}", bytes >> 20)
             }
         }
+    }
+}
+
+impl Notice {
+    /// Whether it is worth knowing only, and casts no doubt on the result.
+    #[must_use]
+    pub const fn is_minor(&self) -> bool {
+        matches!(
+            self,
+            Self::CmykPolarity { agreed: true, .. }
+                | Self::Drawn { .. }
+                | Self::DrawnInRgb
+                | Self::PageBox { .. }
+        )
     }
 }
 

@@ -9,17 +9,23 @@ use crate::bands::row_bytes;
 use crate::bytes::Original;
 use crate::exif::ExifFacts;
 use crate::picture::orientation;
-use crate::{FileFormat, IntakeError, Limits, Notice, Picture, resolution};
+use crate::{FileFormat, IntakeError, Limits, Notice, Opening, Picture, resolution};
 
 use header::Header;
 use outline::Outline;
 use rows::PngRows;
 
-pub(crate) fn open(mut original: Original, limits: &Limits) -> Result<Picture, IntakeError> {
+pub(crate) fn open(
+    mut original: Original,
+    limits: &Limits,
+    opening: &Opening,
+) -> Result<Picture, IntakeError> {
     let outline = Outline::read(&mut original, limits)?;
     limits.check_size(FileFormat::Png, outline.width, outline.height)?;
     let header = Header::read(&mut original)?;
-    header.check_plausible(&outline, original.length())?;
+    if outline.is_complete() || !opening.accept_damaged {
+        header.check_plausible(&outline, original.length())?;
+    }
 
     let mut notices = outline.notices(original.length());
     if outline.interlaced {
@@ -38,6 +44,7 @@ pub(crate) fn open(mut original: Original, limits: &Limits) -> Result<Picture, I
         format: header.format,
         orientation: orientation(exif.orientation, &mut notices),
         resolution: resolution::choose(stated, &mut notices),
+        pages: 1,
         profile,
         notices,
         content_hash: original.content_hash()?,

@@ -38,6 +38,10 @@ pub enum ResolutionSource {
     PngPhys,
     /// XResolution and YResolution of TIFF 6.0.
     TiffTags,
+    /// The header of BMP pictures.
+    BmpHeader,
+    /// The size of a page or drawing, with the resolution at which it is drawn.
+    PageSize,
 }
 
 impl fmt::Display for ResolutionSource {
@@ -47,6 +51,8 @@ impl fmt::Display for ResolutionSource {
             Self::Exif => "Exif",
             Self::PngPhys => "PNG pHYs",
             Self::TiffTags => "TIFF tags",
+            Self::BmpHeader => "BMP header",
+            Self::PageSize => "page size",
         })
     }
 }

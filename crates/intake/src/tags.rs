@@ -174,6 +174,25 @@ impl<R: Read + Seek> TagReader<R> {
         Ok(Some(f64::from(self.long(&bytes[..4])) / f64::from(self.long(&bytes[4..8]))))
     }
 
+    /// All fractions of a tag, at most `most` of them; `None` if the tag is absent.
+    pub(crate) fn fractions(
+        &mut self,
+        directory: &Directory,
+        tag: u16,
+        most: u64,
+    ) -> Result<Option<Vec<f64>>, IntakeError> {
+        let Some(entry) = directory.entries.get(&tag) else {
+            return Ok(None);
+        };
+        if entry.kind != 5 {
+            return Err(malformed(format!("tag {tag} is no fraction")));
+        }
+        let bytes = self.value(entry, tag, most.saturating_mul(8))?;
+        let fraction =
+            |raw: &[u8]| f64::from(self.long(&raw[..4])) / f64::from(self.long(&raw[4..]));
+        Ok(Some(bytes.chunks_exact(8).map(fraction).collect()))
+    }
+
     /// The bytes of a tag, whatever its type.
     pub(crate) fn raw(
         &mut self,

@@ -4,10 +4,17 @@
 
 mod chunks;
 mod codec;
+mod fax;
+mod fields;
 mod layout;
+mod meaning;
+mod pages;
 mod reading;
 mod rows;
 mod samples;
+mod unpacking;
+mod wide_samples;
+mod ycbcr;
 
 use crate::bytes::Original;
 use crate::exif::per_inch;
@@ -15,10 +22,12 @@ use crate::picture::orientation;
 use crate::resolution::believe;
 use crate::tags::{Directory, TagReader};
 use crate::{
-    FileFormat, IntakeError, Limits, Notice, Picture, Resolution, ResolutionSource, resolution,
+    FileFormat, IntakeError, Limits, Notice, Opening, Picture, Resolution, ResolutionSource,
+    resolution,
 };
 
 use layout::Layout;
+use pages::Pages;
 use rows::TiffRows;
 
 /// Tags of TIFF 6.0, section 8, and of ICC.1:2022, annex B.
@@ -34,27 +43,35 @@ mod tag {
 
 type FileTags<'original> = TagReader<&'original mut Original>;
 
-pub(crate) fn open(mut original: Original, limits: &Limits) -> Result<Picture, IntakeError> {
+pub(crate) fn open(
+    mut original: Original,
+    limits: &Limits,
+    opening: &Opening,
+) -> Result<Picture, IntakeError> {
     let length = original.length();
     let (mut tags, first) = TagReader::open(&mut original, length)?;
-    let directory = tags.directory(first)?;
+    let pages = Pages::find(&mut tags, first, opening.page)?;
+    let further = pages.notice(opening.page.get());
+    let directory = pages.wanted;
     refuse_preview(&mut tags, &directory)?;
-    let layout = Layout::read(&mut tags, &directory, limits)?;
-    tags.check_extent(&directory)?;
+    let layout = Layout::read(&mut tags, &directory, limits, opening.accept_damaged)?;
+    if !opening.accept_damaged {
+        tags.check_extent(&directory)?;
+    }
     layout.check_held(limits)?;
 
     let mut notices = layout.notices();
-    if directory.next != 0 {
-        notices.push(Notice::FurtherPictures);
-    }
+    notices.extend(further);
     let upright = tags.first(&directory, tag::ORIENTATION)?;
     let stated = stated_resolution(&mut tags, &directory)?;
     let profile = profile(&mut tags, &directory, limits)?;
+    notices.extend(layout.colour_notice(profile.is_some()));
     Ok(Picture {
         file_format: FileFormat::Tiff,
         format: layout.format,
         orientation: orientation(upright, &mut notices),
         resolution: resolution::choose(stated, &mut notices),
+        pages: pages.count,
         profile,
         notices,
         content_hash: original.content_hash()?,

@@ -1,6 +1,6 @@
 use std::collections::HashMap;
 
-use colour::{Alpha, ColourModel, Samples};
+use colour::{Alpha, Samples};
 use icc::{RenderingIntent, SourceProfile, SourceTransform};
 use inkset::PrintMode;
 use intake::Picture;
@@ -141,10 +141,7 @@ fn samples(picture: &mut Picture) -> Vec<f64> {
 fn profile(picture: &Picture) -> SourceProfile {
     let embedded = picture.profile.as_deref();
     let read = embedded.and_then(|bytes| SourceProfile::parse(bytes, picture.format.model).ok());
-    read.unwrap_or_else(|| match picture.format.model {
-        ColourModel::Gray => SourceProfile::gray(),
-        ColourModel::Rgb | ColourModel::Cmyk => SourceProfile::srgb(),
-    })
+    read.unwrap_or_else(|| SourceProfile::assumed(picture.format.model))
 }
 
 /// The distinct colours, and each pixel's place among them.

@@ -3,7 +3,7 @@
 use colour::{Alpha, BitDepth, ColourModel, Damage, Samples};
 use inkfathom_census::{CensusError, TakingError};
 
-use crate::pictures::{Bands, DecoderGaveUp, Picture, Scene, format, taker};
+use crate::pictures::{Bands, DecoderGaveUp, Scene, format, taker};
 
 fn refused(bands: &Bands) -> TakingError<DecoderGaveUp> {
     let inline = taker(1).take(&mut bands.clone()).unwrap_err();
@@ -69,13 +69,6 @@ fn a_failing_source_stops_the_census() {
     let mut bands = bands();
     bands.fails = true;
     assert_eq!(refused(&bands), TakingError::Source(DecoderGaveUp));
-}
-
-#[test]
-fn cmyk_pictures_are_refused_for_now() {
-    let picture = Picture::bytes(1, 1, ColourModel::Cmyk, vec![0; 4]);
-    let message = refused(&picture.bands(&[1])).to_string();
-    assert!(message.contains("CMYK pictures can't be counted yet"), "{message}");
 }
 
 #[test]

@@ -8,6 +8,7 @@
 
 mod accuracy;
 mod delivery;
+mod inks;
 mod pictures;
 mod preview;
 mod sameness;

@@ -98,7 +98,7 @@ fn the_order_and_the_height_of_bands_do_not_matter() {
 fn tiles_merge_to_the_whole_bit_for_bit() {
     let picture = Scene::Petals.bytes(300, 200);
     let whole = picture.taken().census;
-    let mut merged = ColourCensus::empty(ColourModel::Rgb, BitDepth::Eight).unwrap();
+    let mut merged = ColourCensus::empty(ColourModel::Rgb, BitDepth::Eight);
     for (first_row, rows) in [(150, 50), (0, 1), (1, 149)] {
         merged.merge(&picture.tile(first_row, rows).taken().census).unwrap();
     }

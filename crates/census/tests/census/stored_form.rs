@@ -5,7 +5,7 @@ use inkfathom_census::{Backdrop, CensusError, Origin, Resolution, SourceColour, 
 use proptest::prelude::*;
 use units::DotsPerInch;
 
-use crate::pictures::{Picture, Scene};
+use crate::pictures::{Noise, Picture, Scene};
 
 fn origin(picture: &Picture) -> Origin {
     let dots = |value| DotsPerInch::from_dots_per_inch(value).unwrap();
@@ -31,6 +31,12 @@ fn stored(picture: &Picture) -> StoredCensus {
     }
 }
 
+fn inks(width: u32, height: u32) -> Picture {
+    let mut noise = Noise(3);
+    let samples = (0..width * height * 4).map(|_| (noise.next() >> 40) as u8).collect();
+    Picture::bytes(width, height, ColourModel::Cmyk, samples)
+}
+
 fn refused(bytes: &[u8]) -> CensusError {
     StoredCensus::from_bytes(bytes).unwrap_err()
 }
@@ -52,6 +58,9 @@ fn a_stored_census_comes_back_bit_for_bit() {
         Scene::Petals.bytes(60, 40),
         Scene::SpecimenSheet.words(60, 40),
         Scene::NightHarbour.gray(60, 40),
+        inks(60, 40),
+        // So many colours that cells are coarse.
+        inks(900, 400),
     ] {
         let stored = stored(&picture);
         let bytes = stored.to_bytes().unwrap();

@@ -1,6 +1,7 @@
 //! Source profiles and transforms against published numbers, hand-made profiles and damage.
 #![cfg(test)]
 
+mod assumed_cmyk;
 mod damage;
 mod intents;
 mod made_profiles;

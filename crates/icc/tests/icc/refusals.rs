@@ -35,14 +35,6 @@ fn classes_without_colours_of_their_own_are_refused() {
 }
 
 #[test]
-fn cmyk_has_no_source_transform_yet() {
-    let mut made = display(2.2);
-    made.colour_space = *b"CMYK";
-    let message = refused(&made, ColourModel::Cmyk);
-    assert!(message.contains("CMYK pictures have no source transform yet"), "{message}");
-}
-
-#[test]
 fn bytes_that_are_no_profile_are_refused() {
     let mut unsigned = display(2.2).bytes();
     unsigned[36] = b'x';

@@ -7,8 +7,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::SyncSender;
 
 use colour::{Band, ColourModel, Damage, RasterFormat, Samples};
-use mozjpeg::Decompress;
 use mozjpeg::decompress::DecompressStarted;
+use mozjpeg::{ColorSpace, Decompress};
 use mozjpeg_sys::{
     JWRN_ADOBE_XFORM, JWRN_BOGUS_PROGRESSION, JWRN_EXTRANEOUS_DATA, JWRN_JFIF_MAJOR,
     JWRN_NOT_SEQUENTIAL, c_int,
@@ -19,14 +19,14 @@ use crate::bytes::Original;
 use crate::{FileFormat, IntakeError};
 
 use super::ffi::{self, Warning};
-use super::rows::Delivery;
+use super::rows::{Delivery, Wanted};
 
 /// Decodes a whole picture on this thread and sends it in bands.
 ///
 /// The decoder reports errors by unwinding, reads on with invented samples after the end of the
 /// file, and only warns of damaged data: all three become errors here.
 pub(super) fn decode(
-    format: RasterFormat,
+    wanted: Wanted,
     original: Original,
     abandoned: Arc<AtomicBool>,
     sender: &SyncSender<Delivery>,
@@ -39,14 +39,47 @@ pub(super) fn decode(
         abandoned,
         progress: Rc::clone(&progress),
     };
-    let outcome = catch_unwind(AssertUnwindSafe(|| send_rows(format, reader, &progress, sender)));
-    match outcome {
-        Ok(Ok(())) => Ok(()),
-        Ok(Err(stop)) => Err(progress.explain(format, &stop.to_string())),
-        Err(payload) => {
-            let message = payload.downcast_ref::<String>().map_or("", String::as_str);
-            Err(progress.explain(format, message))
+    let mut unsent = Unsent::default();
+    let outcome = catch_unwind(AssertUnwindSafe(|| {
+        send_rows(wanted, reader, &progress, &mut unsent, sender)
+    }));
+    let message = match outcome {
+        Ok(Ok(())) => return Ok(()),
+        Ok(Err(stop)) => stop.to_string(),
+        Err(payload) => payload.downcast_ref::<String>().cloned().unwrap_or_default(),
+    };
+    // The rows before the fault are right. Who is gone misses nothing.
+    let _ = unsent.send(wanted, sender);
+    Err(progress.explain(wanted.format, &message))
+}
+
+/// The band that is being filled, outside of what unwinds.
+#[derive(Default)]
+struct Unsent {
+    first_row: u32,
+    rows: u32,
+    samples: Vec<u8>,
+}
+
+impl Unsent {
+    fn start(&mut self, format: &RasterFormat, rows: u32) {
+        self.samples = vec![0; rows as usize * format.samples_per_row()];
+    }
+
+    /// Sends the rows that are complete, if there are any.
+    fn send(&mut self, wanted: Wanted, sender: &SyncSender<Delivery>) -> io::Result<()> {
+        if self.rows == 0 {
+            return Ok(());
         }
+        let mut samples = std::mem::take(&mut self.samples);
+        samples.truncate(self.rows as usize * wanted.format.samples_per_row());
+        if wanted.inverted {
+            samples.iter_mut().for_each(|sample| *sample = !*sample);
+        }
+        let (first_row, rows) = (self.first_row, std::mem::take(&mut self.rows));
+        self.first_row += rows;
+        let band = Band { first_row, rows, samples: Samples::Eight(samples) };
+        send(sender, Delivery::Band(band))
     }
 }
 
@@ -115,24 +148,24 @@ fn harmless(warning: Warning, stage: Stage) -> Option<&'static str> {
 }
 
 fn send_rows(
-    format: RasterFormat,
+    wanted: Wanted,
     reader: Watched,
     progress: &Progress,
+    unsent: &mut Unsent,
     sender: &SyncSender<Delivery>,
 ) -> io::Result<()> {
+    let format = wanted.format;
     let mut decoder = start(format, reader, progress, sender)?;
-    let mut first_row = 0;
-    while first_row < format.height {
-        let rows = rows_per_band(&format).min(format.height - first_row);
-        let mut samples = vec![0; rows as usize * format.samples_per_row()];
-        for row in samples.chunks_exact_mut(format.samples_per_row()) {
+    while progress.rows.get() < format.height {
+        let rows = rows_per_band(&format).min(format.height - progress.rows.get());
+        unsent.start(&format, rows);
+        for row in unsent.samples.chunks_exact_mut(format.samples_per_row()) {
             decoder.read_scanlines_into(row)?;
             progress.check(Stage::Pixels, sender)?;
             progress.rows.set(progress.rows.get() + 1);
+            unsent.rows += 1;
         }
-        let band = Band { first_row, rows, samples: Samples::Eight(samples) };
-        send(sender, Delivery::Band(band))?;
-        first_row += rows;
+        unsent.send(wanted, sender)?;
     }
     decoder.finish()?;
     progress.check(Stage::Pixels, sender)
@@ -151,7 +184,8 @@ fn start(
     }
     match format.model {
         ColourModel::Gray => decoder.grayscale(),
-        ColourModel::Rgb | ColourModel::Cmyk => decoder.rgb(),
+        ColourModel::Cmyk => decoder.to_colorspace(ColorSpace::JCS_CMYK),
+        ColourModel::Rgb | ColourModel::Lab => decoder.rgb(),
     }
 }
 

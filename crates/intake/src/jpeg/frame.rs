@@ -6,6 +6,8 @@ pub(super) struct Frame {
     pub(super) height: u32,
     pub(super) components: Vec<Component>,
     pub(super) progressive: bool,
+    /// Coded arithmetically, not by Huffman's codes.
+    pub(super) arithmetic: bool,
     precision: u8,
     marker: u8,
 }
@@ -39,7 +41,8 @@ impl Frame {
             height: u16::from_be_bytes([head[1], head[2]]).into(),
             width: u16::from_be_bytes([head[3], head[4]]).into(),
             components,
-            progressive: marker == 0xc2,
+            progressive: matches!(marker, 0xc2 | 0xca),
+            arithmetic: matches!(marker, 0xc9 | 0xca),
             marker,
         })
     }
@@ -49,7 +52,6 @@ impl Frame {
         let what = match (self.marker, self.precision, self.height) {
             (0xc3 | 0xc7 | 0xcb | 0xcf, ..) => "a lossless JPEG file".to_owned(),
             (0xc5 | 0xc6 | 0xcd | 0xce, ..) => "a hierarchical JPEG file".to_owned(),
-            (0xc9 | 0xca, ..) => "a JPEG file with arithmetic coding".to_owned(),
             (_, 8, 1..) => return Ok(()),
             (_, 8, 0) => "a JPEG file that states its height after the picture".to_owned(),
             (_, bits, _) => format!("a JPEG file of {bits} bits per sample"),
@@ -108,7 +110,7 @@ mod tests {
 
     #[test]
     fn each_process_that_is_not_read_is_named() {
-        for (marker, name) in [(0xc3, "lossless"), (0xc5, "hierarchical"), (0xc9, "arithmetic")] {
+        for (marker, name) in [(0xc3, "lossless"), (0xc5, "hierarchical"), (0xcb, "lossless")] {
             let refusal = Frame::read(marker, SUBSAMPLED).unwrap().check_process();
             assert!(refusal.unwrap_err().to_string().contains(name));
         }

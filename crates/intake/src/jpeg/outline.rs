@@ -106,13 +106,9 @@ impl Outline {
         self.segments.density()
     }
 
-    /// What the APP14 segment says of four components.
-    pub(super) const fn four_channel_kind(&self) -> &'static str {
-        match self.segments.colour_transform() {
-            None => "without a stated polarity",
-            Some(2) => "stored as YCCK",
-            Some(_) => "stored as CMYK, probably inverted",
-        }
+    /// Whether an APP14 segment states the colour transform; its writers invert CMYK.
+    pub(super) const fn states_transform(&self) -> bool {
+        self.segments.colour_transform().is_some()
     }
 
     /// The embedded profile, or a notice if its pieces don't fit together.

@@ -10,6 +10,14 @@ use crate::{FileFormat, IntakeError};
 
 use super::decoding::decode;
 
+/// What the decoder is to deliver.
+#[derive(Clone, Copy)]
+pub(super) struct Wanted {
+    pub(super) format: RasterFormat,
+    /// Samples are stored upside down.
+    pub(super) inverted: bool,
+}
+
 /// Bands that may wait for the reader; our choice: one to keep the decoder busy, one for uneven
 /// steps.
 const WAITING_BANDS: usize = 2;
@@ -28,7 +36,7 @@ pub(super) enum Delivery {
 /// thread that sends bands. The thread starts with the first band and ends with the last one or
 /// when this value is dropped, whichever comes first.
 pub(super) struct JpegRows {
-    format: RasterFormat,
+    wanted: Wanted,
     state: State,
     damage: Vec<Damage>,
 }
@@ -48,13 +56,13 @@ struct Decoding {
 }
 
 impl JpegRows {
-    pub(super) const fn new(format: RasterFormat, original: Original) -> Self {
-        Self { format, state: State::Waiting(original), damage: Vec::new() }
+    pub(super) const fn new(wanted: Wanted, original: Original) -> Self {
+        Self { wanted, state: State::Waiting(original), damage: Vec::new() }
     }
 
     fn start(&mut self) -> Result<(), IntakeError> {
         self.state = match std::mem::replace(&mut self.state, State::Done) {
-            State::Waiting(original) => State::Decoding(Decoding::start(self.format, original)?),
+            State::Waiting(original) => State::Decoding(Decoding::start(self.wanted, original)?),
             other => other,
         };
         Ok(())
@@ -65,7 +73,7 @@ impl RowSource for JpegRows {
     type Error = IntakeError;
 
     fn format(&self) -> RasterFormat {
-        self.format
+        self.wanted.format
     }
 
     fn next_band(&mut self) -> Result<Option<Band>, IntakeError> {
@@ -91,13 +99,13 @@ impl RowSource for JpegRows {
 }
 
 impl Decoding {
-    fn start(format: RasterFormat, original: Original) -> Result<Self, IntakeError> {
+    fn start(wanted: Wanted, original: Original) -> Result<Self, IntakeError> {
         let (sender, deliveries) = sync_channel(WAITING_BANDS);
         let abandoned = Arc::new(AtomicBool::new(false));
         let seen_by_thread = Arc::clone(&abandoned);
         let thread = Builder::new()
             .name("jpeg rows".to_owned())
-            .spawn(move || decode_and_send(format, original, seen_by_thread, &sender))
+            .spawn(move || decode_and_send(wanted, original, seen_by_thread, &sender))
             .map_err(|fault| IntakeError::reading("starting the JPEG decoder", fault))?;
         Ok(Self { deliveries: Some(deliveries), abandoned, thread: Some(thread) })
     }
@@ -123,12 +131,12 @@ impl Drop for Decoding {
 }
 
 fn decode_and_send(
-    format: RasterFormat,
+    wanted: Wanted,
     original: Original,
     abandoned: Arc<AtomicBool>,
     sender: &SyncSender<Delivery>,
 ) {
-    let last = match decode(format, original, abandoned, sender) {
+    let last = match decode(wanted, original, abandoned, sender) {
         Ok(()) => Delivery::Complete,
         Err(fault) => Delivery::Failed(fault),
     };

@@ -126,7 +126,7 @@ impl Outline {
         let trailing = self.end.map_or(0, |end| file_bytes.saturating_sub(end));
         let notice = Notice::TrailingBytes { format: FileFormat::Png, bytes: trailing };
         let trailing = (trailing > 0).then_some(notice);
-        let further = self.animated.then_some(Notice::FurtherPictures);
+        let further = self.animated.then_some(Notice::FurtherPictures { page: 1, pages: None });
         trailing.into_iter().chain(further).collect()
     }
 }

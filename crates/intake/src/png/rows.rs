@@ -24,6 +24,8 @@ enum State {
     Rows(Box<Reader<BufReader<Original>>>),
     /// All rows, as an interlaced picture stores them in seven passes.
     Whole(Vec<u8>),
+    /// What stopped the decoder in the middle of the last band.
+    Faulty(IntakeError),
     Done,
 }
 
@@ -52,8 +54,17 @@ impl PngRows {
         match &mut self.state {
             State::Rows(reader) => {
                 let mut bytes = vec![0; length];
-                for row in bytes.chunks_exact_mut(row_bytes(&self.format)) {
-                    read_row(reader, row, self.next_row, self.format.height)?;
+                for (index, row) in bytes.chunks_exact_mut(row_bytes(&self.format)).enumerate() {
+                    let read = read_row(reader, row, self.next_row, self.format.height);
+                    if let Err(fault) = read {
+                        if index == 0 {
+                            return Err(fault);
+                        }
+                        // The rows before it are right, and are delivered first.
+                        bytes.truncate(index * row_bytes(&self.format));
+                        self.state = State::Faulty(fault);
+                        return Ok(bytes);
+                    }
                     self.next_row += 1;
                 }
                 Ok(bytes)
@@ -63,7 +74,7 @@ impl PngRows {
                 self.next_row += rows;
                 Ok(whole[from..from + length].to_vec())
             }
-            State::Waiting(_) | State::Done => Ok(Vec::new()),
+            State::Waiting(_) | State::Faulty(_) | State::Done => Ok(Vec::new()),
         }
     }
 
@@ -80,6 +91,7 @@ impl PngRows {
     fn step(&mut self) -> Result<Option<Band>, IntakeError> {
         self.state = match mem::replace(&mut self.state, State::Done) {
             State::Waiting(original) => self.begin(original)?,
+            State::Faulty(fault) => return Err(fault),
             begun => begun,
         };
         let left = self.format.height - self.next_row;
@@ -89,6 +101,7 @@ impl PngRows {
         }
         let (first_row, rows) = (self.next_row, rows_per_band(&self.format).min(left));
         let bytes = self.read(rows)?;
+        let rows = self.next_row - first_row;
         Ok(Some(Band { first_row, rows, samples: samples(bytes, self.format.depth) }))
     }
 }

@@ -6,7 +6,8 @@ use crate::tags::Directory;
 use crate::{FileFormat, IntakeError};
 
 use super::FileTags;
-use super::codec::{Codec, buffered};
+use super::codec::buffered;
+use super::unpacking::Unpacking;
 
 /// Tags of TIFF 6.0 that say where pixels are stored.
 mod tag {
@@ -63,7 +64,9 @@ impl Chunks {
         let across = width.div_ceil(chunk_width) as usize;
         let down = height.div_ceil(chunk_height) as usize;
         let places = places(tags, directory, tiled, across * down * planes)?;
-        Ok(Self { tiled, width: chunk_width, height: chunk_height, across, down, places })
+        let chunks = Self { tiled, width: chunk_width, height: chunk_height, across, down, places };
+        chunks.check_apart()?;
+        Ok(chunks)
     }
 
     /// Chunks in a row of chunks.
@@ -90,13 +93,40 @@ impl Chunks {
     pub(super) fn open(
         &self,
         index: usize,
-        codec: Codec,
+        unpacking: &Unpacking,
+        rows: u32,
         original: &Shared,
     ) -> Box<dyn Read + Send> {
         let place = self.places[index];
         let stored =
             Stored { original: Arc::clone(original), offset: place.offset, left: place.bytes };
-        codec.unpack(buffered(stored, place.bytes))
+        unpacking.unpack(buffered(stored, place.bytes), (self.width, rows))
+    }
+
+    /// Bytes of the longest chunk as stored.
+    pub(super) fn most_bytes(&self) -> u64 {
+        self.places.iter().map(|place| place.bytes).max().unwrap_or(0)
+    }
+
+    /// Refuses chunks that are left out and chunks that share bytes: the one has no colour that is
+    /// agreed upon, the other makes much of little.
+    fn check_apart(&self) -> Result<(), IntakeError> {
+        if self.places.iter().any(|place| place.bytes == 0) {
+            let what = "a TIFF file that leaves out some of its strips or tiles";
+            return Err(IntakeError::unsupported(what, "save it with all its pixels"));
+        }
+        let mut places: Vec<_> =
+            self.places.iter().map(|place| (place.offset, place.bytes)).collect();
+        places.sort_unstable();
+        let overlap =
+            places.windows(2).find(|pair| pair[0].0.saturating_add(pair[0].1) > pair[1].0);
+        match overlap {
+            Some(pair) => {
+                let (one, other) = (pair[0].0, pair[1].0);
+                Err(corrupt(format!("chunks at bytes {one} and {other} overlap")))
+            }
+            None => Ok(()),
+        }
     }
 }
 

@@ -8,7 +8,6 @@ use crate::bytes::Original;
 use crate::{FileFormat, IntakeError};
 
 use super::chunks::Shared;
-use super::codec::Codec;
 use super::layout::Layout;
 use super::samples::{Painter, Sample};
 
@@ -20,6 +19,8 @@ pub(super) struct Reading {
     /// The strip that is being read, once for each plane.
     strip: Vec<OpenChunk>,
     next_row: u32,
+    /// What stopped the last band in its middle.
+    fault: Option<IntakeError>,
 }
 
 /// A chunk of which some rows have been read.
@@ -38,6 +39,7 @@ impl Reading {
             original: Arc::new(Mutex::new(original)),
             strip: Vec::new(),
             next_row: 0,
+            fault: None,
         }
     }
 
@@ -70,15 +72,26 @@ impl Reading {
         painter: &mut Painter<S>,
         rows: u32,
     ) -> Result<Vec<S>, IntakeError> {
+        if let Some(fault) = self.fault.take() {
+            return Err(fault);
+        }
         let length = self.layout.format.samples_per_row();
         let mut samples = vec![S::default(); rows as usize * length];
         if self.layout.chunks.tiled {
             self.read_tiles(painter, &mut samples)?;
             self.next_row += rows;
         } else {
-            for row in samples.chunks_exact_mut(length) {
-                self.read_strip_row(painter, row)?;
-                self.next_row += 1;
+            for (index, row) in samples.chunks_exact_mut(length).enumerate() {
+                match self.read_strip_row(painter, row) {
+                    Ok(()) => self.next_row += 1,
+                    Err(fault) if index == 0 => return Err(fault),
+                    Err(fault) => {
+                        // The rows before it are right, and are delivered first.
+                        self.fault = Some(fault);
+                        samples.truncate(index * length);
+                        break;
+                    }
+                }
             }
         }
         Ok(samples)
@@ -145,10 +158,14 @@ impl Reading {
     fn open(&self, plane: Option<usize>, down: usize, across: usize) -> OpenChunk {
         let chunks = &self.layout.chunks;
         let index = chunks.index(plane.unwrap_or(0), down, across);
+        // The last strip ends with the picture, the last row of tiles doesn't.
+        let above = u32::try_from(down).unwrap_or(u32::MAX).saturating_mul(chunks.height);
+        let left = self.layout.format.height.saturating_sub(above);
+        let rows = if chunks.tiled { chunks.height } else { chunks.height.min(left) };
         OpenChunk {
             index,
             plane,
-            unpacked: chunks.open(index, self.layout.codec, &self.original),
+            unpacked: chunks.open(index, &self.layout.unpacking, rows, &self.original),
             row: vec![0; self.layout.chunk_row_bytes()],
         }
     }
@@ -165,9 +182,9 @@ impl Reading {
         Ok(&chunk.row)
     }
 
-    /// Deflate ends with a check sum, which must be right. A chunk may hold more rows.
+    /// Deflate and Zstandard end with a check sum, which must be right. A chunk may hold more rows.
     fn check_end(&self, chunk: &mut OpenChunk) -> Result<(), IntakeError> {
-        if self.layout.codec != Codec::Deflate {
+        if !self.layout.unpacking.codec.ends_with_check_sum() {
             return Ok(());
         }
         match chunk.unpacked.read(&mut [0]) {

@@ -1,4 +1,4 @@
-use colour::{Band, BitDepth, RasterFormat, RowSource, Samples};
+use colour::{Band, BitDepth, Damage, RasterFormat, RowSource, Samples};
 
 use crate::bytes::Original;
 use crate::{FileFormat, IntakeError};
@@ -6,12 +6,14 @@ use crate::{FileFormat, IntakeError};
 use super::layout::Layout;
 use super::reading::Reading;
 use super::samples::Painter;
+use super::wide_samples::Strays;
 
 /// Rows of a TIFF picture. Strips stream; tiles are put together into bands of their height.
 pub(super) struct TiffRows {
     reading: Reading,
     painter: AnyPainter,
     ended: bool,
+    damage: Vec<Damage>,
 }
 
 enum AnyPainter {
@@ -25,7 +27,7 @@ impl TiffRows {
             BitDepth::Eight => AnyPainter::Eight(Painter::new(&layout)),
             BitDepth::Sixteen => AnyPainter::Sixteen(Painter::new(&layout)),
         };
-        Self { reading: Reading::new(layout, original), painter, ended: false }
+        Self { reading: Reading::new(layout, original), painter, ended: false, damage: Vec::new() }
     }
 
     fn step(&mut self) -> Result<Option<Band>, IntakeError> {
@@ -37,6 +39,7 @@ impl TiffRows {
             AnyPainter::Eight(painter) => Samples::Eight(self.reading.read(painter, rows)?),
             AnyPainter::Sixteen(painter) => Samples::Sixteen(self.reading.read(painter, rows)?),
         };
+        let rows = self.reading.next_row() - first_row;
         Ok(Some(Band { first_row, rows, samples }))
     }
 
@@ -47,7 +50,25 @@ impl TiffRows {
             let height = self.format().height;
             return Err(IntakeError::cut_after(FileFormat::Tiff, height, height));
         }
+        let strays = self.strays();
+        if strays.not_numbers > 0 {
+            let detail = format!("{} of its samples are not numbers", strays.not_numbers);
+            return Err(IntakeError::corrupt(FileFormat::Tiff, detail));
+        }
+        if strays.outside > 0 {
+            let detail = format!("{} samples outside 0 to 1 were cut to that", strays.outside);
+            self.damage.push(Damage { missing_rows: 0, detail });
+        }
         Ok(None)
+    }
+}
+
+impl TiffRows {
+    const fn strays(&self) -> Strays {
+        match &self.painter {
+            AnyPainter::Eight(painter) => painter.strays(),
+            AnyPainter::Sixteen(painter) => painter.strays(),
+        }
     }
 }
 
@@ -63,5 +84,9 @@ impl RowSource for TiffRows {
             return Ok(None);
         }
         self.step().inspect_err(|_| self.ended = true)
+    }
+
+    fn damage(&self) -> &[Damage] {
+        &self.damage
     }
 }

@@ -1,6 +1,8 @@
 use crate::tags::ByteOrder;
 
-use super::layout::{Layout, Meaning};
+use super::layout::Layout;
+use super::meaning::Meaning;
+use super::wide_samples::{Strays, WideSamples};
 
 /// A sample as it is delivered.
 pub(super) trait Sample: Copy + Default + Send {
@@ -12,6 +14,14 @@ pub(super) trait Sample: Copy + Default + Send {
     fn from_level(level: u8) -> Self;
     /// The sample as an index into a palette of at most 256 colours.
     fn index(self) -> usize;
+    /// L* of CIELAB as ICC profiles of version 2 encode it.
+    fn icc_lightness(self) -> Self;
+    /// a* or b* with a sign, as a share of −128 to 127.
+    fn signed_axis(self) -> Self;
+    /// a* or b* as ICC profiles of version 2 encode it, as a share of −128 to 127.
+    fn icc_axis(self) -> Self;
+    /// Room for narrowed samples, which have 16 bits.
+    fn words(row: &mut [Self]) -> Option<&mut [u16]>;
     /// Reads the samples of a row.
     fn load(raw: &[u8], form: StoredForm, into: &mut [Self]);
 }
@@ -40,6 +50,22 @@ impl Sample for u8 {
 
     fn index(self) -> usize {
         self.into()
+    }
+
+    fn icc_lightness(self) -> Self {
+        self
+    }
+
+    fn signed_axis(self) -> Self {
+        self ^ 0x80
+    }
+
+    fn icc_axis(self) -> Self {
+        self
+    }
+
+    fn words(_row: &mut [Self]) -> Option<&mut [u16]> {
+        None
     }
 
     fn load(raw: &[u8], form: StoredForm, into: &mut [Self]) {
@@ -76,6 +102,25 @@ impl Sample for u16 {
         self.into()
     }
 
+    /// 0xff00 is L* 100 (ICC.1:2001, annex A).
+    fn icc_lightness(self) -> Self {
+        scaled(self, 65_535, 65_280)
+    }
+
+    /// Steps of 1/256, see [`Sample::icc_axis`].
+    fn signed_axis(self) -> Self {
+        (self ^ 0x8000).icc_axis()
+    }
+
+    /// Steps of 1/256 from −128 on become parts of 255; the last 255 of 65,536 lie beyond it.
+    fn icc_axis(self) -> Self {
+        scaled(self, 257, 256)
+    }
+
+    fn words(row: &mut [Self]) -> Option<&mut [u16]> {
+        Some(row)
+    }
+
     fn load(raw: &[u8], form: StoredForm, into: &mut [Self]) {
         let (words, _) = raw.as_chunks();
         let number = match form.order {
@@ -88,10 +133,17 @@ impl Sample for u16 {
     }
 }
 
+/// A sample times a fraction, rounded, and cut at full scale.
+fn scaled(sample: u16, times: u32, by: u32) -> u16 {
+    u16::try_from((u32::from(sample) * times + by / 2) / by).unwrap_or(u16::MAX)
+}
+
 /// Turns stored rows of chunks into delivered samples.
 pub(super) struct Painter<S> {
     form: StoredForm,
     differences: bool,
+    wide: Option<WideSamples>,
+    strays: Strays,
     /// Samples of a pixel in a chunk.
     stored: usize,
     /// Samples of a pixel as delivered.
@@ -104,7 +156,7 @@ pub(super) struct Painter<S> {
 
 impl<S: Sample> Painter<S> {
     pub(super) fn new(layout: &Layout) -> Self {
-        let indexed = matches!(layout.meaning, Meaning::Palette(_));
+        let indexed = layout.meaning.is_palette();
         // 255, 85 and 17: full scale of 1, 2 and 4 bits becomes full scale of 8.
         let step = match layout.bits {
             1..8 if !indexed => u8::MAX / ((1 << layout.bits) - 1),
@@ -113,6 +165,8 @@ impl<S: Sample> Painter<S> {
         Self {
             form: StoredForm { bits: layout.bits, order: layout.order, step },
             differences: layout.differences,
+            wide: layout.wide,
+            strays: Strays::default(),
             stored: layout.chunk_samples(),
             delivered: layout.format.samples_per_pixel(),
             picks: layout.picks.clone(),
@@ -124,7 +178,10 @@ impl<S: Sample> Painter<S> {
 
     /// Paints the start of a chunk's row over `target`. A plane paints its own sample only.
     pub(super) fn paint(&mut self, raw: &[u8], plane: Option<usize>, target: &mut [S]) {
-        S::load(raw, self.form, &mut self.row);
+        match (self.wide, S::words(&mut self.row)) {
+            (Some(wide), Some(row)) => wide.narrow(raw, self.stored, row, &mut self.strays),
+            _ => S::load(raw, self.form, &mut self.row),
+        }
         if self.differences {
             undo_differences(&mut self.row, self.stored);
         }
@@ -132,6 +189,11 @@ impl<S: Sample> Painter<S> {
             Some(plane) => self.paint_plane(plane, target),
             None => self.paint_pixels(target),
         }
+    }
+
+    /// What was met outside 0 to 1 so far.
+    pub(super) const fn strays(&self) -> Strays {
+        self.strays
     }
 
     fn paint_plane(&self, plane: usize, target: &mut [S]) {
@@ -151,11 +213,11 @@ impl<S: Sample> Painter<S> {
                 let colour = colours.get(stored[0].index()).copied().unwrap_or_default();
                 pixel.copy_from_slice(&colour.map(S::from_level));
             }),
-            Meaning::Light if self.delivered == self.stored => {
+            Meaning::AsDelivered if self.delivered == self.stored => {
                 let length = target.len();
                 target.copy_from_slice(&self.row[..length]);
             }
-            Meaning::Light | Meaning::Ink => pixels.zip(stored).for_each(|(pixel, stored)| {
+            _ => pixels.zip(stored).for_each(|(pixel, stored)| {
                 for (place, (sample, pick)) in pixel.iter_mut().zip(&self.picks).enumerate() {
                     *sample = self.meant(place, stored[*pick]);
                 }
@@ -163,10 +225,14 @@ impl<S: Sample> Painter<S> {
         }
     }
 
-    /// Colour is inverted where 0 is white; opacity never.
+    /// The delivered sample of a place in a pixel; opacity is never changed.
     fn meant(&self, place: usize, sample: S) -> S {
-        match self.meaning {
-            Meaning::Ink if place < self.colours => sample.inverted(),
+        match (&self.meaning, place) {
+            _ if place >= self.colours => sample,
+            (Meaning::Inverted, _) => sample.inverted(),
+            (Meaning::IccLab, 0) => sample.icc_lightness(),
+            (Meaning::IccLab, _) => sample.icc_axis(),
+            (Meaning::SignedLab, 1 | 2) => sample.signed_axis(),
             _ => sample,
         }
     }
@@ -204,6 +270,14 @@ mod tests {
         assert_eq!(words, [0x0201]);
         u16::load(&[1, 2], form(16, ByteOrder::Big, 1), &mut words);
         assert_eq!(words, [0x0102]);
+    }
+
+    #[test]
+    fn cielab_axes_have_their_middle_at_no_colour() {
+        assert_eq!([0_u8.signed_axis(), 0x80_u8.signed_axis(), 128_u8.icc_axis()], [128, 0, 128]);
+        assert_eq!([0_u16.signed_axis(), 0x8000_u16.icc_axis()], [32_896; 2]);
+        assert_eq!([0x8000_u16.signed_axis(), 0x7fff_u16.signed_axis()], [0, 65_535]);
+        assert_eq!([0xff00_u16.icc_lightness(), 0xffff_u16.icc_lightness()], [65_535; 2]);
     }
 
     #[test]

@@ -169,18 +169,6 @@ fn bytes_after_the_end_mark_are_told_and_ignored() {
 }
 
 #[test]
-fn four_components_are_refused_by_name() {
-    let mut file = Vec::new();
-    Encoder::new(&mut file, 90).encode(&[128; 4 * 64], 8, 8, ColorType::CmykAsYcck).unwrap();
-    let error = open_bytes(&file).err().unwrap();
-    assert_eq!(
-        error.to_string(),
-        "a CMYK JPEG file (stored as YCCK) is not read; convert it to RGB with its profile, then \
-         export it again"
-    );
-}
-
-#[test]
 fn a_component_that_is_never_stored_is_damage() {
     let file = encode((32, 32), ColorType::Rgb, |encoder| encoder.set_progressive(true));
     let scans: Vec<_> =

@@ -7,9 +7,13 @@
     reason = "tests' own functions may panic as tests do"
 )]
 
+mod accepted_damage;
+mod cmyk;
 mod damage;
+mod format_table;
 mod jpeg;
 mod limits;
+mod pages;
 mod png;
 mod support;
 mod testimages;

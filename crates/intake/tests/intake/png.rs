@@ -199,7 +199,7 @@ fn of_an_animation_the_first_picture_is_read_and_the_rest_told() {
     writer.finish().unwrap();
     let whole = read(&file).unwrap();
     assert_eq!(whole.samples, [1, 2, 3, 4]);
-    assert_eq!(whole.picture.notices, [Notice::FurtherPictures]);
+    assert_eq!(whole.picture.notices, [Notice::FurtherPictures { page: 1, pages: None }]);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 use std::io::Cursor;
 
 use colour::{Alpha, BitDepth, ColourModel, Damage, RasterFormat, Samples};
-use inkfathom_intake::{IntakeError, Limits, Picture, Rows, open};
+use inkfathom_intake::{IntakeError, Limits, Opening, Picture, Rows, open, open_as};
 
 /// A picture with all its rows.
 pub(crate) struct Whole {
@@ -27,8 +27,24 @@ pub(crate) fn read_within(bytes: &[u8], limits: &Limits) -> Result<Whole, Intake
     Ok(Whole { picture, samples, damage })
 }
 
+/// Opens a file with choices and reads every row that it gives.
+pub(crate) fn read_as(bytes: &[u8], opening: &Opening) -> Result<Whole, IntakeError> {
+    let mut picture = open_as(Cursor::new(bytes.to_vec()), &Limits::default(), opening)?;
+    let samples = drain_some(&mut picture.rows)?;
+    let damage = picture.rows.damage().to_vec();
+    Ok(Whole { picture, samples, damage })
+}
+
 /// Reads all rows; checks that the bands are what [`RasterFormat`] promises.
 pub(crate) fn drain(rows: &mut Rows) -> Result<Vec<u16>, IntakeError> {
+    let samples = drain_some(rows)?;
+    let format = rows.format();
+    assert_eq!(samples.len(), format.height as usize * format.samples_per_row());
+    Ok(samples)
+}
+
+/// Reads the rows that there are; checks that the bands follow one another.
+fn drain_some(rows: &mut Rows) -> Result<Vec<u16>, IntakeError> {
     let format = rows.format();
     let mut samples = Vec::new();
     let mut next_row = 0;
@@ -46,7 +62,6 @@ pub(crate) fn drain(rows: &mut Rows) -> Result<Vec<u16>, IntakeError> {
         let expected = band.rows as usize * format.samples_per_row();
         assert_eq!(samples.len() - before, expected);
     }
-    assert_eq!(next_row, format.height, "rows are missing");
     assert!(rows.next_band()?.is_none(), "there is an end");
     Ok(samples)
 }
@@ -99,6 +114,7 @@ pub(crate) fn variant(error: &IntakeError) -> &'static str {
         IntakeError::Truncated { .. } => "Truncated",
         IntakeError::Corrupt { .. } => "Corrupt",
         IntakeError::Implausible { .. } => "Implausible",
+        IntakeError::NoSuchPage { .. } => "NoSuchPage",
         IntakeError::Unsupported { .. } => "Unsupported",
         IntakeError::TooLarge { .. } => "TooLarge",
         IntakeError::Io { .. } => "Io",

@@ -1,0 +1,7 @@
+#![no_main]
+
+use inkfathom_tests::bodies;
+use intake::FileFormat;
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|bytes: &[u8]| bodies::picture(FileFormat::Jpeg, bytes));

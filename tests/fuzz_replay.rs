@@ -1,0 +1,67 @@
+//! Replays the bodies of the fuzz targets over every test picture and everything that fuzzing
+//! ever found.
+
+#![expect(clippy::unwrap_used, reason = "tests' own functions may panic as tests do")]
+
+use std::fs;
+use std::path::PathBuf;
+
+use inkfathom_tests::{bodies, mutated, repository};
+use intake::FileFormat;
+
+const FORMATS: [FileFormat; 9] = [
+    FileFormat::Jpeg,
+    FileFormat::Png,
+    FileFormat::Tiff,
+    FileFormat::WebP,
+    FileFormat::Gif,
+    FileFormat::Bmp,
+    FileFormat::Pnm,
+    FileFormat::Svg,
+    FileFormat::Pdf,
+];
+
+fn files(folder: &str) -> Vec<PathBuf> {
+    let listed = fs::read_dir(repository().join(folder)).unwrap();
+    let mut files: Vec<_> = listed.map(|entry| entry.unwrap().path()).collect();
+    files.retain(|path| path.is_file());
+    files.sort();
+    assert!(!files.is_empty(), "{folder}");
+    files
+}
+
+fn all(bytes: &[u8]) {
+    FORMATS.into_iter().for_each(|format| bodies::picture(format, bytes));
+    bodies::profile(bytes);
+    bodies::ink_set(bytes);
+    bodies::stored_census(bytes);
+}
+
+#[test]
+fn what_was_once_found_stays_mended() {
+    for path in files("testimages/regression") {
+        all(&fs::read(path).unwrap());
+    }
+}
+
+#[test]
+fn every_test_picture_passes_every_body() {
+    for folder in ["testimages/bad", "testimages/formats"] {
+        for path in files(folder) {
+            all(&fs::read(path).unwrap());
+        }
+    }
+}
+
+/// Damaged ink sets and profiles; pictures are damaged in the tests of the command line.
+#[test]
+fn damaged_text_and_profiles_are_refused_without_a_panic() {
+    for path in files("crates/inkset/sets") {
+        let sound = fs::read(path).unwrap();
+        (0..100).for_each(|number| bodies::ink_set(&mutated(&sound, number).0));
+    }
+    let picture = fs::read(repository().join("testimages/edge/crop-cmyk-profile.tif")).unwrap();
+    let start = picture.windows(4).position(|four| four == b"acsp").unwrap() - 36;
+    let sound = &picture[start..];
+    (0..300).for_each(|number| bodies::profile(&mutated(sound, number).0));
+}
