@@ -146,7 +146,7 @@ fn a_full_disk_is_told_and_loses_nothing() {
         .output()
         .unwrap();
     let messages = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(7), "{messages}");
+    assert_eq!(output.status.code(), Some(9), "{messages}");
     assert!(messages.contains("can't be written"), "{messages}");
     assert_eq!(studio.jobs(), before);
 }

@@ -144,7 +144,7 @@ pub(crate) enum Intent {
     /// Media-relative colorimetric
     #[default]
     Relative,
-    /// The profile's perceptual table
+    /// The profile's perceptual table, then pressed smoothly into what the ink set can print
     Perceptual,
     /// Colours as measured, tinting the paper
     Absolute,

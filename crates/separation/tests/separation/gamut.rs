@@ -11,9 +11,11 @@ use units::Coverage;
 
 /// Targets of each set.
 const TARGETS: usize = 50;
-/// Share of the targets that must come near the optimum, and how near. What is left lies within a
-/// cell of the gamut's edge, where the lattice interpolates between printable and clipped nodes.
-const SHARE: f64 = 0.95;
+/// Share of the targets that must come near the optimum, and how near. Over hundreds of targets 95 %
+/// come near (`separation-proofs` of the benches); of 50, chance leaves 88 % in two cases of a hundred.
+/// What is left lies within a cell of the gamut's edge, where the lattice interpolates between
+/// printable and clipped nodes.
+const SHARE: f64 = 0.88;
 const NEAR: f64 = 1.15;
 
 #[test]
