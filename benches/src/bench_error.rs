@@ -1,6 +1,7 @@
 use std::io;
 use std::path::PathBuf;
 
+use estimating::EstimatingError;
 use intake::IntakeError;
 use jpeg_encoder::EncodingError;
 use thiserror::Error;
@@ -14,6 +15,12 @@ pub(crate) enum BenchError {
     Picture { path: PathBuf, cause: IntakeError },
     #[error("{}: {cause}", path.display())]
     Encoding { path: PathBuf, cause: EncodingError },
+    #[error(transparent)]
+    Estimating(#[from] EstimatingError),
+    #[error("the text of ink set `{set}` holds no `{key}` that could be changed")]
+    NothingToChange { set: &'static str, key: &'static str },
+    #[error("{table}\nthese levers don't work as expected: {flipped}")]
+    FlippedSigns { table: String, flipped: String },
     #[error("{} holds no RGB photographs of 8 bits", folder.display())]
     NoPhotographs { folder: PathBuf },
     #[error("`{command}` failed: {detail}")]

@@ -3,16 +3,43 @@
 //! `cargo run --release --package inkfathom-benches -- estimate-over-decoding` measures what an
 //! estimate costs beyond the decoding of its picture. Results are Markdown on standard output.
 //! Pictures come from `testimages`, as in the tests; what is made from them goes to a folder
-//! outside the repository.
+//! outside the repository. What proofs share with the separation's tests, or measure of its
+//! inside, is taken in by its path rather than written twice.
+
+extern crate separation as inkfathom_separation;
 
 mod bench_error;
+#[path = "../../crates/separation/tests/separation/brute_force.rs"]
+mod brute_force;
+mod built_in_names;
 mod estimate_over_decoding;
+mod four_pictures;
+mod ink_set_levers;
 mod killed_imports;
+#[expect(
+    dead_code,
+    unreachable_pub,
+    reason = "lattices are made and read here, neither stored nor shown to other rooms"
+)]
+#[path = "../../crates/separation/src/lattice.rs"]
+mod lattice;
+mod lattice_alternatives;
 mod learning;
+mod least_ink;
+mod levers;
 mod mosaic;
 mod mutations;
 mod photographs;
 mod program;
+mod real_colours;
+mod separation_folder;
+mod separation_proofs;
+mod separation_speeds;
+#[path = "../../crates/separation/tests/separation/steps.rs"]
+mod steps;
+#[path = "../../crates/separation/tests/separation/support.rs"]
+mod support;
+mod table;
 mod timings;
 
 use std::process::ExitCode;
@@ -20,9 +47,14 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::estimate_over_decoding::EstimateOverDecoding;
+use crate::ink_set_levers::InkSetLevers;
 use crate::killed_imports::KilledImports;
+use crate::lattice_alternatives::LatticeAlternatives;
 use crate::learning::Learning;
+use crate::least_ink::LeastInk;
 use crate::mutations::Mutations;
+use crate::separation_proofs::SeparationProofs;
+use crate::separation_speeds::SeparationSpeeds;
 
 /// Long proofs and speed measurements of inkfathom.
 #[derive(Debug, Parser)]
@@ -37,6 +69,11 @@ enum Proof {
     KilledImports(KilledImports),
     Learning(Learning),
     Mutations(Mutations),
+    SeparationProofs(SeparationProofs),
+    LeastInk(LeastInk),
+    InkSetLevers(InkSetLevers),
+    SeparationSpeeds(SeparationSpeeds),
+    LatticeAlternatives(LatticeAlternatives),
 }
 
 #[expect(
@@ -50,6 +87,11 @@ fn main() -> ExitCode {
         Proof::KilledImports(proof) => proof.run(),
         Proof::Learning(proof) => proof.run(),
         Proof::Mutations(proof) => proof.run(),
+        Proof::SeparationProofs(proof) => Ok(proof.run()),
+        Proof::LeastInk(proof) => proof.run(),
+        Proof::InkSetLevers(proof) => proof.run(),
+        Proof::SeparationSpeeds(proof) => proof.run(),
+        Proof::LatticeAlternatives(proof) => Ok(proof.run()),
     };
     match result {
         Ok(markdown) => {

@@ -1,8 +1,10 @@
 //! What a press expert would ask of the separation.
 
+mod brute_force;
 mod gamut;
 mod refusals;
 mod round_trip;
 mod smoothness;
+mod steps;
 mod stored;
 mod support;

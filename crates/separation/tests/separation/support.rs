@@ -1,4 +1,4 @@
-//! What the tests of the separation share.
+//! What the tests of the separation share, among themselves and with the long proofs of `benches`.
 
 use std::sync::LazyLock;
 
@@ -52,6 +52,15 @@ impl Random {
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 
+    /// A colour of any kind, far beyond what is real.
+    pub(crate) fn any_colour(&mut self) -> Lab {
+        Lab {
+            l: 140.0 * self.unit() - 20.0,
+            a: 400.0 * self.unit() - 200.0,
+            b: 400.0 * self.unit() - 200.0,
+        }
+    }
+
     /// A colour of the widest usual picture encoding, IEC 61966-2-5 (opRGB), evenly random in its
     /// encoded values.
     pub(crate) fn picture_colour(&mut self) -> Lab {
@@ -75,4 +84,29 @@ pub(crate) fn load_and_total(separation: &Separation, values: &[f64]) -> (f64, f
     let lay_down = separation.limits().lay_down().iter();
     let load = values.iter().zip(lay_down).map(|(v, l)| v * l.to_millilitres_per_square_metre());
     (load.sum(), values.iter().sum())
+}
+
+/// A random printable mixture within the limits, from light to full.
+pub(crate) fn printable(separation: &Separation, random: &mut Random) -> Option<Lab> {
+    let limits = separation.limits();
+    let strength = random.unit();
+    let values: Vec<f64> =
+        (0..separation.model().channels()).map(|_| strength * random.unit()).collect();
+    let (load, total) = load_and_total(separation, &values);
+    let within = load <= limits.load().to_millilitres_per_square_metre()
+        && total <= limits.total_area_coverage().to_fraction();
+    within.then(|| separation.model().predict(&coverages(&values)))
+}
+
+/// How far the separation of a colour passes the limit that it passes most, in ml/m² or as a
+/// coverage; negative within all limits.
+pub(crate) fn excess(separation: &Separation, colour: Lab) -> f64 {
+    let limits = separation.limits();
+    let coverages = separation.separate(colour).coverages;
+    let values: Vec<f64> = coverages.iter().map(|coverage| coverage.to_fraction()).collect();
+    let (load, total) = load_and_total(separation, &values);
+    let of_load = load - limits.load().to_millilitres_per_square_metre();
+    let of_total = total - limits.total_area_coverage().to_fraction();
+    let of_inks = values.iter().enumerate().map(|(ink, at)| at - limits.ink(ink).to_fraction());
+    of_inks.fold(of_load.max(of_total), f64::max)
 }
