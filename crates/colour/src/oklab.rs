@@ -1,5 +1,6 @@
+use palette::convert::FromColorUnclamped;
 use palette::white_point::D65;
-use palette::{FromColor, Oklab as PaletteOklab, Xyz as PaletteXyz};
+use palette::{Oklab as PaletteOklab, Xyz as PaletteXyz};
 
 use crate::{Illuminant, Lab, Xyz};
 
@@ -27,7 +28,7 @@ impl Lab {
         let white = Illuminant::D65.white();
         let Xyz { x, y, z } = self.to_xyz(Xyz::PCS_WHITE).adapted(Xyz::PCS_WHITE, white);
         let xyz = PaletteXyz::<D65, f64>::new(x / 100.0, y / 100.0, z / 100.0);
-        let PaletteOklab { l, a, b } = PaletteOklab::from_color(xyz);
+        let PaletteOklab { l, a, b } = PaletteOklab::from_color_unclamped(xyz);
         Oklab { l, a, b }
     }
 }
@@ -36,7 +37,8 @@ impl Oklab {
     /// The colour in CIELAB, relative to the white of the profile connection space.
     #[must_use]
     pub fn to_lab(self) -> Lab {
-        let xyz = PaletteXyz::<D65, f64>::from_color(PaletteOklab::new(self.l, self.a, self.b));
+        let xyz =
+            PaletteXyz::<D65, f64>::from_color_unclamped(PaletteOklab::new(self.l, self.a, self.b));
         let d65 = Xyz { x: 100.0 * xyz.x, y: 100.0 * xyz.y, z: 100.0 * xyz.z };
         d65.adapted(Illuminant::D65.white(), Xyz::PCS_WHITE).to_lab(Xyz::PCS_WHITE)
     }

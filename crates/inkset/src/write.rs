@@ -6,8 +6,9 @@ use units::{Coverage, LayDown, Share};
 
 use crate::{
     Backing, BuiltSeparation, Cartridge, DeviceCurve, DropMixRow, EffectiveCoverageCurve,
-    EffectiveValues, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition, MixedBands,
-    PrintMode, Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum, Substrate,
+    EffectiveValues, Heads, Ink, InkSet, MachineFacts, MeasuredPrimary, MeasurementCondition,
+    MixedBands, PrintMode, Provenance, RampLaw, SeparationDefaults, Solid, SolidSpectrum,
+    Substrate,
 };
 
 impl InkSet {
@@ -331,6 +332,17 @@ fn write_machine(text: &mut Toml, machine: &MachineFacts) {
     }
     if let Some(residual) = machine.residual_ink {
         text.percent("residual_percent", residual.to_fraction());
+    }
+    if let Some(cleanings) = machine.cleanings_per_month {
+        text.value("cleanings_per_month", cleanings);
+    }
+    if let Some(Heads { count, price, life_months }) = machine.heads {
+        text.value("heads", count);
+        text.value("head_price", price.amount());
+        text.value("head_life_months", life_months);
+    }
+    if let Some(maintenance) = machine.maintenance_per_year {
+        text.value("maintenance_per_year", maintenance.amount());
     }
 }
 

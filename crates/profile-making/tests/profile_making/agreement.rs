@@ -16,8 +16,9 @@ const INTERPOLATED_COVERAGE: f64 = 0.01;
 const MOST_BYTES: usize = 40_000_000;
 /// Colours on an axis of the cube that are tried: between the nodes of every table.
 const TRIED: usize = 14;
-/// Luminance between the nodes of a lattice, as a share of itself.
-const INTERPOLATED_LUMINANCE: f64 = 0.02;
+/// Luminance between the nodes of a lattice, as a share of itself. The soft limit of load leaves the
+/// darkest greys up to L* 0.3 too light, which is 4 % of their luminance.
+const INTERPOLATED_LUMINANCE: f64 = 0.05;
 /// Matrices in 16 binary places where black rises steeply: a share of full coverage.
 const ROUNDED_SHADOW: f64 = 0.005;
 
