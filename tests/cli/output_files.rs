@@ -55,3 +55,14 @@ fn a_run_that_ends_early_leaves_the_file_of_before() {
     assert_eq!(fs::read_to_string(&path).unwrap(), "before");
     assert_eq!(names_in(folder.path()), ["estimate.json"]);
 }
+
+#[test]
+#[cfg(unix)]
+fn a_result_may_be_read_by_whom_other_new_files_may() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempdir().unwrap();
+    let mode = |name: &str| fs::metadata(folder.path().join(name)).unwrap().permissions().mode();
+    fs::write(folder.path().join("other"), "").unwrap();
+    estimate_into(&folder.path().join("estimate.json"), &[]).ending_with(0);
+    assert_eq!(mode("estimate.json"), mode("other"));
+}

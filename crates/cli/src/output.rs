@@ -1,7 +1,11 @@
+#[cfg(unix)]
+use std::fs::Permissions;
 use std::io::{self, Write};
+#[cfg(unix)]
+use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 
-use tempfile::NamedTempFile;
+use tempfile::{Builder, NamedTempFile};
 
 use crate::shell_error::ShellError;
 
@@ -62,7 +66,11 @@ fn replace_file(bytes: &[u8], path: &Path) -> io::Result<()> {
 /// A file beside the wanted one, to become it by renaming.
 pub(crate) fn beside(path: &Path) -> io::Result<NamedTempFile> {
     let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty());
-    NamedTempFile::new_in(folder.unwrap_or(Path::new(".")))
+    let mut builder = Builder::new();
+    // A result is no secret: it may be read as any file that its owner writes.
+    #[cfg(unix)]
+    builder.permissions(Permissions::from_mode(0o666));
+    builder.tempfile_in(folder.unwrap_or(Path::new(".")))
 }
 
 fn filled(mut file: NamedTempFile, bytes: &[u8]) -> io::Result<NamedTempFile> {
