@@ -10,7 +10,7 @@ use crate::thresholds::ThresholdArguments;
 
 #[derive(Debug, Args)]
 pub(crate) struct QuoteArguments {
-    /// Pictures: JPEG, PNG or TIFF
+    /// Pictures, in any of the formats that `estimate` reads
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
@@ -66,7 +66,7 @@ pub(crate) enum MoneyFormat {
 /// A month's jobs.
 #[derive(Debug, Args)]
 pub(crate) struct MonthlyArguments {
-    /// Pictures, or folders of them: JPEG, PNG or TIFF
+    /// Pictures, or folders of them
     #[arg(value_name = "FILE|FOLDER")]
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]

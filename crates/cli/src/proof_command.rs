@@ -25,7 +25,7 @@ use crate::shell_error::ShellError;
 
 #[derive(Debug, Args)]
 pub(crate) struct ProofArguments {
-    /// Pictures: JPEG, PNG or TIFF
+    /// Pictures, in any of the formats that `estimate` reads
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// Built-in ink set or path of a TOML file; may be given more than once

@@ -20,7 +20,7 @@ use crate::shell_error::ShellError;
 
 #[derive(Debug, Args)]
 pub(crate) struct SeparateArguments {
-    /// Picture: JPEG, PNG or TIFF
+    /// Picture, in any of the formats that `estimate` reads
     #[arg(value_name = "FILE")]
     file: PathBuf,
     #[command(flatten)]
