@@ -194,7 +194,7 @@ fn spacings(real: &RealColours, axes: Axes, nodes: u16) -> [f64; 2] {
 fn sampled(separation: &Separation, axes: Axes, nodes: u16) -> Lattice {
     let values: Vec<f32> =
         places(nodes).flat_map_iter(|at| solved(separation, axes.colour(at))).map(single).collect();
-    Lattice::new(usize::from(nodes), separation.model().channels(), values)
+    Lattice::new(usize::from(nodes), separation.model().channels(), &values)
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "coverages are kept to 10⁻⁷")]

@@ -15,6 +15,8 @@ pub struct Xyz {
 const LINEAR_BELOW: f64 = 216.0 / 24389.0;
 /// (29/3)³ / 116: slope of that line.
 const SLOPE: f64 = 24389.0 / 27.0 / 116.0;
+/// 6/29: f(t) where the line begins, the cube root of [`LINEAR_BELOW`].
+const COMPRESSED_LINEAR_BELOW: f64 = 6.0 / 29.0;
 /// 16/116: where the line meets zero.
 const OFFSET: f64 = 16.0 / 116.0;
 
@@ -74,7 +76,7 @@ fn compress_slope(ratio: f64) -> f64 {
 
 /// The inverse of [`compress`].
 fn expand(compressed: f64) -> f64 {
-    if compressed > LINEAR_BELOW.cbrt() {
+    if compressed > COMPRESSED_LINEAR_BELOW {
         compressed.powi(3)
     } else {
         (compressed - OFFSET) / SLOPE

@@ -202,8 +202,8 @@ fn neighbours(node: usize, nodes: usize) -> impl Iterator<Item = usize> {
 }
 
 fn lattice_of(answers: &[Answer], nodes: usize, length: usize) -> Lattice {
-    let values = answers.iter().flat_map(|answer| stored(answer, length)).collect();
-    Lattice::new(nodes, length, values)
+    let values: Vec<f32> = answers.iter().flat_map(|answer| stored(answer, length)).collect();
+    Lattice::new(nodes, length, &values)
 }
 
 /// Starts that reach every corner of the colour solid: a little of everything, and each family

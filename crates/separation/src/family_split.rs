@@ -98,11 +98,19 @@ impl FamilySplit {
 
     /// Coverage of each of the family's inks.
     pub(crate) fn coverages(&self, place: Place) -> Split {
-        let mut split = [0.0; MAX_STRENGTHS];
-        for (ink, coverage) in split.iter_mut().enumerate().take(self.channels.len()) {
-            *coverage = place.value(|node| f64::from(self.nodes[node][ink]));
+        let along = |node: usize| -> Split {
+            let (from, to) = (self.nodes[node], self.nodes[node + 1]);
+            std::array::from_fn(|ink| {
+                let (from, to) = (f64::from(from[ink]), f64::from(to[ink]));
+                from + place.amount_part * (to - from)
+            })
+        };
+        let low = along(place.node);
+        if place.reach_part == 0.0 {
+            return low;
         }
-        split
+        let high = along(place.above);
+        std::array::from_fn(|ink| low[ink] + place.reach_part * (high[ink] - low[ink]))
     }
 }
 
@@ -120,19 +128,6 @@ pub(crate) struct Sloped {
 }
 
 impl Place {
-    /// Interpolates a quantity of the nodes around the place.
-    pub(crate) fn value(&self, of: impl Fn(usize) -> f64) -> f64 {
-        let along = |node: usize| {
-            let (from, to) = (of(node), of(node + 1));
-            from + self.amount_part * (to - from)
-        };
-        let low = along(self.node);
-        if self.reach_part == 0.0 {
-            return low;
-        }
-        low + self.reach_part * (along(self.above) - low)
-    }
-
     /// Interpolates a quantity with its slopes.
     pub(crate) fn sloped(&self, of: impl Fn(usize) -> f64) -> Sloped {
         let along = |node: usize| {

@@ -10,8 +10,15 @@ use colour::{Lab, Xyz};
 pub(crate) struct Lattice {
     nodes: usize,
     depth: usize,
-    values: Vec<f32>,
+    /// Quads that hold a vector; the last one is filled up with zeros.
+    width: usize,
+    /// Vectors in fours, so that interpolation runs over whole registers.
+    quads: Vec<Quad>,
 }
+
+type Quad = [f32; QUAD];
+/// Numbers of a quad: as many single-precision ones as the narrowest vector registers hold.
+const QUAD: usize = 4;
 
 /// Media-relative XYZ (white is that of the connection space with Y = 1) to the linear axes of
 /// the cube on which separations interpolate, which is even in the lightness of each; rows are the
@@ -35,14 +42,16 @@ const RGB_TO_XYZ: [[f64; 3]; 3] = [
 
 impl Lattice {
     /// A lattice of `nodes`³ vectors of length `depth`, red slowest, blue fastest.
-    pub(crate) fn new(nodes: usize, depth: usize, values: Vec<f32>) -> Self {
+    pub(crate) fn new(nodes: usize, depth: usize, values: &[f32]) -> Self {
         debug_assert_eq!(values.len(), nodes * nodes * nodes * depth);
-        Self { nodes, depth, values }
+        let quads = values.chunks(depth).flat_map(|vector| vector.chunks(QUAD).map(filled));
+        Self { nodes, depth, width: depth.div_ceil(QUAD), quads: quads.collect() }
     }
 
     /// The vectors of all nodes, one after the other.
-    pub(crate) fn values(&self) -> &[f32] {
-        &self.values
+    pub(crate) fn values(&self) -> impl Iterator<Item = f32> {
+        let vectors = self.quads.chunks(self.width);
+        vectors.flat_map(|vector| vector.as_flattened().iter().take(self.depth).copied())
     }
 
     /// Interpolates at a media-relative colour.
@@ -50,7 +59,7 @@ impl Lattice {
     /// The cell is cut into six tetrahedra that share the diagonal of neutrals. Colours outside
     /// the cube are taken at its surface.
     pub(crate) fn at(&self, colour: Lab, out: &mut [f64]) {
-        self.at_position(position(into_cube(colour)), out);
+        self.at_position(place_in_cube(colour), out);
     }
 
     /// Interpolates at a place in the cube, 0 to 1 on each axis.
@@ -68,21 +77,24 @@ impl Lattice {
             axes.swap(0, 1);
         }
         let strides = [self.nodes * self.nodes, self.nodes, 1];
-        let mut node = corner;
-        let mut left = 1.0;
-        out.fill(0.0);
-        for axis in axes {
-            self.add(node, left - parts[axis], out);
-            left = parts[axis];
-            node += strides[axis];
-        }
-        self.add(node, left, out);
+        let second = corner + strides[axes[0]];
+        let third = second + strides[axes[1]];
+        let nodes = [corner, second, third, third + strides[axes[2]]];
+        let [high, middle, low] = axes.map(|axis| parts[axis]);
+        self.mix(nodes, [1.0 - high, high - middle, middle - low, low], out);
     }
 
-    fn add(&self, node: usize, weight: f64, out: &mut [f64]) {
-        let vector = &self.values[node * self.depth..(node + 1) * self.depth];
-        for (sum, value) in out.iter_mut().zip(vector) {
-            *sum += weight * f64::from(*value);
+    /// The weighted sum of four nodes.
+    fn mix(&self, nodes: [usize; 4], weights: [f64; 4], out: &mut [f64]) {
+        let vectors = nodes.map(|node| &self.quads[node * self.width..(node + 1) * self.width]);
+        for (quad, out) in out.chunks_mut(QUAD).enumerate() {
+            let mut sum = [0.0; QUAD];
+            for (vector, weight) in vectors.iter().zip(weights) {
+                for (sum, value) in sum.iter_mut().zip(vector[quad]) {
+                    *sum += weight * f64::from(value);
+                }
+            }
+            out.copy_from_slice(&sum[..out.len()]);
         }
     }
 
@@ -109,6 +121,13 @@ impl Lattice {
     }
 }
 
+/// A quad of up to four numbers.
+fn filled(numbers: &[f32]) -> Quad {
+    let mut quad = [0.0; QUAD];
+    quad[..numbers.len()].copy_from_slice(numbers);
+    quad
+}
+
 /// Where a media-relative colour stands in the cube; outside 0 to 1 for unreal colours.
 pub(crate) fn position(colour: Lab) -> [f64; 3] {
     let xyz = colour.to_xyz(Xyz::PCS_WHITE);
@@ -116,23 +135,23 @@ pub(crate) fn position(colour: Lab) -> [f64; 3] {
     LATTICE_FROM_XYZ.map(|row| lightness(row[0] * x + row[1] * y + row[2] * z))
 }
 
-/// A colour outside the cube is moved straight towards the middle grey until it lies on the
-/// surface: clipping axis by axis would turn its hue.
-fn into_cube(colour: Lab) -> Lab {
+/// Where a colour is taken in the cube. One outside is moved straight towards the middle grey until
+/// it lies on the surface: clipping axis by axis would turn its hue.
+fn place_in_cube(colour: Lab) -> [f64; 3] {
     let l = colour.l.clamp(0.0, 100.0);
-    let faded = |share: f64| Lab {
-        l: MIDDLE + share * (l - MIDDLE),
-        a: share * colour.a,
-        b: share * colour.b,
+    let faded = |share: f64| {
+        let l = MIDDLE + share * (l - MIDDLE);
+        position(Lab { l, a: share * colour.a, b: share * colour.b })
     };
-    let inside = |share: f64| position(faded(share)).iter().all(|axis| REAL.contains(axis));
-    if inside(1.0) {
-        return faded(1.0);
+    let inside = |place: &[f64; 3]| place.iter().all(|axis| REAL.contains(axis));
+    let whole = faded(1.0);
+    if inside(&whole) {
+        return whole;
     }
     let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..HALVINGS {
         let middle = 0.5 * (low + high);
-        if inside(middle) { low = middle } else { high = middle }
+        if inside(&faded(middle)) { low = middle } else { high = middle }
     }
     faded(low)
 }
@@ -194,7 +213,7 @@ mod tests {
         let values: Vec<f32> = steps()
             .flat_map(|r| steps().flat_map(move |g| steps().map(move |b| r + 2.0 * g - 3.0 * b)))
             .collect();
-        let lattice = Lattice::new(5, 1, values);
+        let lattice = Lattice::new(5, 1, &values);
         let mut out = [0.0];
         lattice.at_position([0.33, 0.71, 0.5], &mut out);
         assert_abs_diff_eq!(out[0], 0.33 + 1.42 - 1.5, epsilon = 1e-6);
@@ -215,7 +234,7 @@ mod tests {
         fn any_lattice_colour_all_is_interpolated(
             l in -50.0..200.0_f64, a in -300.0..300.0_f64, b in -300.0..300.0_f64,
         ) {
-            let lattice = Lattice::new(2, 1, vec![1.0; 8]);
+            let lattice = Lattice::new(2, 1, &[1.0; 8]);
             let mut out = [0.0];
             lattice.at(Lab { l, a, b }, &mut out);
             prop_assert!((out[0] - 1.0).abs() < 1e-9);

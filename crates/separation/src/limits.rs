@@ -103,10 +103,12 @@ impl Limits {
     fn scale_within(&self, coverages: &ChannelCoverages) -> f64 {
         let sum: f64 = coverages.iter().map(|coverage| coverage.to_fraction()).sum();
         let load = self.load_of(coverages).to_millilitres_per_square_metre();
-        let by_sum = self.total_area_coverage.to_fraction() / sum;
-        let by_load = self.load.to_millilitres_per_square_metre() / load;
-        // Without ink both quotients are infinite or, for a limit of zero, undefined.
-        by_sum.min(by_load).min(1.0)
+        let most = self.total_area_coverage.to_fraction();
+        let most_load = self.load.to_millilitres_per_square_metre();
+        if sum <= most && load <= most_load {
+            return 1.0;
+        }
+        (most / sum).min(most_load / load).min(1.0)
     }
 }
 

@@ -23,7 +23,7 @@ impl Separation {
         bytes.extend((NODES as u64).to_le_bytes());
         let book = self.book();
         let splits = (0..book.families()).flat_map(|family| book.split(family).nodes());
-        for value in self.lattice().values().iter().chain(splits.flatten()) {
+        for value in self.lattice().values().chain(splits.flatten().copied()) {
             bytes.extend(value.to_le_bytes());
         }
         let checksum = blake3::hash(&bytes);
@@ -66,7 +66,7 @@ impl SeparationInputs<'_> {
             .collect::<Option<Vec<_>>>()?;
         let whole = recipes.len() == count && numbers.next().is_none();
         whole.then(|| {
-            let lattice = Lattice::new(NODES, length, recipes);
+            let lattice = Lattice::new(NODES, length, &recipes);
             let book = RecipeBook::new(splits);
             Separation::of_tables(model, limits, book, lattice, self.policy.toning())
         })
