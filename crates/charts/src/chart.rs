@@ -1,7 +1,7 @@
 use colour::{Illuminant, Lab, Spectrum, Xyz};
 use units::DeviceValue;
 
-use crate::Notice;
+use crate::{Notice, OtherReading};
 
 /// A chart as it was read: no patch is left out, none is averaged.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +50,8 @@ pub struct Patch {
     /// How far two sorts of reading in the patch's own row contradict each other, in ΔE00, where
     /// they do so more than those of other rows.
     pub contradiction: Option<f64>,
+    /// Another reading of the same device values that makes this one doubtful.
+    pub other_reading: Option<OtherReading>,
 }
 
 #[expect(

@@ -115,10 +115,10 @@ struct Reading {
     text: String,
     objects: Vec<Object>,
     object: Option<Object>,
-    /// Wavelengths by colour specification: where they begin and their distance.
-    grids: BTreeMap<String, Grid>,
+    /// Colour specifications by their Id.
+    specifications: BTreeMap<String, Specification>,
+    /// The one that is being read.
     specification: String,
-    condition: Option<String>,
     /// Name of the spot colour that is being read.
     spot: String,
     /// Attributes of the spectrum that is being read.
@@ -126,10 +126,16 @@ struct Reading {
     title: Option<String>,
 }
 
-#[derive(Clone, Copy, Default)]
-struct Grid {
+/// How values were measured.
+#[derive(Clone, Default)]
+struct Specification {
+    /// Where wavelengths begin and their distance, in nanometres.
     first: Option<f64>,
     step: Option<f64>,
+    condition: Option<String>,
+    backing: Option<String>,
+    illuminant: Option<String>,
+    observer: Option<String>,
 }
 
 #[derive(Clone, Default)]
@@ -148,9 +154,15 @@ struct Object {
     device: Vec<(String, String)>,
     /// Other values by column.
     cells: BTreeMap<String, String>,
-    spectrum: Option<(Spectrum, Vec<String>)>,
+    /// One for each measurement condition.
+    spectra: Vec<(Spectrum, Vec<String>)>,
+    /// Specification of the tristimulus values or CIELAB.
+    colour_specification: String,
 }
 
+/// Measurement conditions of ISO 13655 in the order in which they are preferred: prints are looked at
+/// in daylight with its ultraviolet (ISO 3664), which M1 has.
+const CONDITIONS: [&str; 4] = ["M1", "M0", "M2", "M3"];
 const PROCESS: [&str; 4] = ["Cyan", "Magenta", "Yellow", "Black"];
 
 impl Reading {
@@ -172,8 +184,9 @@ impl Reading {
                 self.specification = attribute("Id").unwrap_or_default();
             }
             "WavelengthRange" => {
-                let grid = Grid { first: number("StartWL"), step: number("Increment") };
-                self.grids.insert(self.specification.clone(), grid);
+                let (first, step) = (number("StartWL"), number("Increment"));
+                let specification = self.specification();
+                (specification.first, specification.step) = (first, step);
             }
             "ReflectanceSpectrum" => {
                 self.spectrum = Spectrum {
@@ -181,6 +194,12 @@ impl Reading {
                     first: number("StartWL"),
                     step: number("Increment"),
                 };
+            }
+            "ColorCIEXYZ" | "ColorCIELab" => {
+                if let Some(object) = &mut self.object {
+                    object.colour_specification =
+                        attribute("ColorSpecification").unwrap_or_default();
+                }
             }
             "SpotColor" => self.spot = attribute("Name").unwrap_or_default(),
             _ => {}
@@ -198,13 +217,18 @@ impl Reading {
             ("Name", "SpotColor") => self.spot = text,
             ("Description", "FileInformation") => self.title = Some(text),
             ("DeviceIllumination", _) => {
-                self.condition = ["M0", "M1", "M2", "M3"]
-                    .into_iter()
-                    .find(|condition| text.contains(condition))
-                    .map(str::to_owned);
+                let stated = CONDITIONS.into_iter().find(|condition| text.contains(condition));
+                self.specification().condition = stated.map(str::to_owned);
             }
+            ("Backing", "MeasurementSpec") => self.specification().backing = Some(text),
+            ("Illuminant", "TristimulusSpec") => self.specification().illuminant = Some(text),
+            ("Observer", "TristimulusSpec") => self.specification().observer = Some(text),
             _ => self.close_value(&name, &text),
         }
+    }
+
+    fn specification(&mut self) -> &mut Specification {
+        self.specifications.entry(self.specification.clone()).or_default()
     }
 
     /// Values that belong to the open object.
@@ -220,7 +244,7 @@ impl Reading {
             }
             ("ReflectanceSpectrum", _) => {
                 let values = text.split_whitespace().map(str::to_owned).collect();
-                object.spectrum = Some((self.spectrum.clone(), values));
+                object.spectra.push((self.spectrum.clone(), values));
             }
             ("X" | "Y" | "Z", "ColorCIEXYZ") => {
                 object.cells.insert(format!("XYZ_{name}"), text.to_owned());
@@ -247,16 +271,21 @@ impl Reading {
             log.fault(1, ChartFault::NoPatches);
             return None;
         };
-        let (columns, inks) = self.columns(first);
+        let used = self.used_specification(first);
+        if first.spectra.len() > 1 {
+            let (count, used) = (first.spectra.len(), self.described(&used));
+            log.remark(first.line, ChartRemark::SeveralSpectra { count, used });
+        }
+        let (columns, inks) = self.columns(first, &used);
         let mut table = Table {
             form: "CxF3".to_owned(),
             columns_line: first.line,
-            keywords: self.keywords(),
+            keywords: self.keywords(&used),
             inks,
             ..Table::default()
         };
         for object in &self.objects {
-            let cells = self.cells(object);
+            let cells = self.cells(object, &used);
             let row: Option<Vec<String>> = columns
                 .iter()
                 .map(|column| {
@@ -274,8 +303,35 @@ impl Reading {
         log.is_clean().then_some(table)
     }
 
-    fn keywords(&self) -> Vec<Keyword> {
-        let stated = [("MEASUREMENT_CONDITION", &self.condition), ("FILE_DESCRIPTOR", &self.title)];
+    /// The specification whose values are used: of several spectra that of the light under which prints
+    /// are looked at, else the first; of colours their own.
+    fn used_specification(&self, first: &Object) -> String {
+        let condition = |(spectrum, _): &(Spectrum, Vec<String>)| {
+            let known = self.specifications.get(&spectrum.specification);
+            known.and_then(|known| known.condition.clone()).unwrap_or_default()
+        };
+        let rank = |of: &(Spectrum, Vec<String>)| {
+            CONDITIONS.iter().position(|c| *c == condition(of)).unwrap_or(CONDITIONS.len())
+        };
+        let used = first.spectra.iter().min_by_key(|spectrum| rank(spectrum));
+        let used = used.map(|(spectrum, _)| &spectrum.specification);
+        used.unwrap_or(&first.colour_specification).clone()
+    }
+
+    fn described(&self, used: &str) -> String {
+        let condition = self.specifications.get(used).and_then(|known| known.condition.as_deref());
+        condition.map_or_else(|| format!("the specification `{used}`"), str::to_owned)
+    }
+
+    fn keywords(&self, used: &str) -> Vec<Keyword> {
+        let known = self.specifications.get(used).cloned().unwrap_or_default();
+        let stated = [
+            ("MEASUREMENT_CONDITION", &known.condition),
+            ("SAMPLE_BACKING", &known.backing),
+            ("ILLUMINANT", &known.illuminant),
+            ("OBSERVER", &known.observer),
+            ("FILE_DESCRIPTOR", &self.title),
+        ];
         stated
             .into_iter()
             .filter_map(|(name, value)| {
@@ -286,8 +342,8 @@ impl Reading {
     }
 
     /// The columns of an object, and the inks' names where they are not the four of the process.
-    fn columns(&self, object: &Object) -> (Vec<String>, Vec<String>) {
-        let names = self.cells(object).into_iter().map(|(name, _)| name).collect();
+    fn columns(&self, object: &Object, used: &str) -> (Vec<String>, Vec<String>) {
+        let names = self.cells(object, used).into_iter().map(|(name, _)| name).collect();
         let inks: Vec<String> = object.device.iter().map(|(ink, _)| ink.clone()).collect();
         let of_process = inks == PROCESS;
         let lower =
@@ -296,7 +352,7 @@ impl Reading {
     }
 
     /// The values of an object by the names of CGATS columns.
-    fn cells(&self, object: &Object) -> Vec<(String, String)> {
+    fn cells(&self, object: &Object, used: &str) -> Vec<(String, String)> {
         let mut cells = vec![("SAMPLE_NAME".to_owned(), object.name.clone())];
         let count = object.device.len();
         let of_process = object.device.iter().map(|(ink, _)| ink.as_str()).eq(PROCESS);
@@ -310,7 +366,8 @@ impl Reading {
         }
         let upper = |name: &String| name.to_uppercase();
         cells.extend(object.cells.iter().map(|(name, value)| (upper(name), value.clone())));
-        if let Some((spectrum, values)) = &object.spectrum {
+        let is_used = |(spectrum, _): &&(Spectrum, Vec<String>)| spectrum.specification == used;
+        if let Some((spectrum, values)) = object.spectra.iter().find(is_used) {
             cells.extend(self.reflectances(spectrum, values));
         }
         cells
@@ -323,7 +380,7 @@ impl Reading {
     ) -> impl Iterator<Item = (String, String)> + use<'a> {
         /// CxF3 spectra are by 10 nm unless they say otherwise.
         const STEP_NM: f64 = 10.0;
-        let grid = self.grids.get(&spectrum.specification).copied().unwrap_or_default();
+        let grid = self.specifications.get(&spectrum.specification).cloned().unwrap_or_default();
         let step = spectrum.step.or(grid.step).unwrap_or(STEP_NM);
         let mut nanometres = spectrum.first.or(grid.first).unwrap_or(colour::FIRST_BAND_NM) - step;
         values.iter().map(move |value| {

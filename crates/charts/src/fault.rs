@@ -165,7 +165,8 @@ pub enum ChartFault {
     /// Two patches of the same device values and different colours.
     #[error(
         "sample `{sample}` has the device values of line {first_line} and differs from it by ΔE00 \
-         {difference:.1}, outside 0 to {most}; one of the two was read or labelled wrongly: remove it"
+         {difference:.1}, outside 0 to {most}; one of the two was read or labelled wrongly: remove \
+         it, or have both set aside"
     )]
     ContradictingDuplicate {
         /// The sample.
@@ -284,6 +285,14 @@ pub enum ChartRemark {
     ObjectsWithoutDevice {
         /// How many.
         count: usize,
+    },
+    /// Objects of a CxF3 file with several spectra.
+    #[error("each object has {count} spectra: those of {used} are used")]
+    SeveralSpectra {
+        /// How many the first object has.
+        count: usize,
+        /// Which are used.
+        used: String,
     },
     /// No measurement condition is stated.
     #[error("the measurement condition (M0 to M3 of ISO 13655) is not stated")]

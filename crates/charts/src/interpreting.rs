@@ -1,4 +1,4 @@
-use crate::duplicates::refuse_contradictions;
+use crate::duplicates::check_duplicates;
 use crate::layout::Layout;
 use crate::log::Log;
 use crate::measurement::patch;
@@ -7,13 +7,18 @@ use crate::plausibility::{
 };
 use crate::row_numbers::Numbers;
 use crate::table::Table;
-use crate::{Chart, ChartFault, ChartRemark, Measured, Patch, SampleNames, record};
+use crate::{Chart, ChartFault, ChartRemark, Contradictions, Measured, Patch, SampleNames, record};
 
 /// The most patches; our choice, far above any chart.
 const MOST_PATCHES: usize = 100_000;
 
 /// Understands the columns of a table and reads its rows.
-pub(crate) fn chart(table: &Table, names: &SampleNames, log: &mut Log) -> Option<Chart> {
+pub(crate) fn chart(
+    table: &Table,
+    names: &SampleNames,
+    contradictions: Contradictions,
+    log: &mut Log,
+) -> Option<Chart> {
     let layout = Layout::of(table, names, log)?;
     refuse_other_light(table, &layout, log);
     if table.rows.is_empty() || table.rows.len() > MOST_PATCHES {
@@ -31,7 +36,7 @@ pub(crate) fn chart(table: &Table, names: &SampleNames, log: &mut Log) -> Option
         return None;
     }
     compare_with_cielab(&mut patches, &numbers, layout.measured, table.columns_line, log);
-    refuse_contradictions(&patches, table.columns_line, log);
+    check_duplicates(&mut patches, contradictions, table.columns_line, log);
     let condition = record::condition(table);
     if condition.is_none() && layout.measured == Measured::Spectra {
         log.remark(1, ChartRemark::ConditionNotStated);

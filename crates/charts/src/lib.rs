@@ -38,6 +38,7 @@ mod sample_names;
 mod table;
 
 pub use chart::{Chart, Measured, Measurement, Patch};
+pub use duplicates::{Contradictions, OtherReading};
 pub use error::{ChartError, Notice, Problem};
 pub use fault::{ChartFault, ChartRemark};
 pub use sample_names::SampleNames;

@@ -39,6 +39,7 @@ pub(crate) fn patch(
         device: numbers.device.clone(),
         measurement: measurement.ok()?,
         contradiction: None,
+        other_reading: None,
     })
 }
 

@@ -2,7 +2,7 @@ use crate::cgats::read_text;
 use crate::cxf::read_xml;
 use crate::interpreting::chart;
 use crate::log::Log;
-use crate::{Chart, ChartError, SampleNames};
+use crate::{Chart, ChartError, Contradictions, SampleNames};
 
 /// Largest file that is read. Our choice: thirty times the largest charts of the trade, about
 /// 10,000 spectra in XML.
@@ -18,6 +18,20 @@ impl Chart {
     ///
     /// See [`ChartError`].
     pub fn read(bytes: &[u8], origin: &str, names: &SampleNames) -> Result<Self, ChartError> {
+        Self::read_with(bytes, origin, names, Contradictions::Refuse)
+    }
+
+    /// As [`Chart::read`], with a say in what becomes of readings that contradict each other.
+    ///
+    /// # Errors
+    ///
+    /// See [`ChartError`].
+    pub fn read_with(
+        bytes: &[u8],
+        origin: &str,
+        names: &SampleNames,
+        contradictions: Contradictions,
+    ) -> Result<Self, ChartError> {
         if bytes.len() > MOST_BYTES {
             let (origin, bytes, most) = (origin.to_owned(), bytes.len(), MOST_BYTES);
             return Err(ChartError::TooLarge { origin, bytes, most });
@@ -29,7 +43,7 @@ impl Chart {
         } else {
             read_text(&text, &mut log)
         };
-        let chart = table.and_then(|table| chart(&table, names, &mut log));
+        let chart = table.and_then(|table| chart(&table, names, contradictions, &mut log));
         let notices = log.finish()?;
         // A chart that was refused is in the log; without one the form was not understood.
         chart.map(|chart| Self { notices, ..chart }).ok_or_else(|| {

@@ -1,6 +1,6 @@
 use std::path::PathBuf;
 
-use charts::SampleNames;
+use charts::{Contradictions, SampleNames};
 use clap::{Args, Subcommand, ValueEnum};
 
 #[derive(Debug, Subcommand)]
@@ -25,6 +25,10 @@ pub(crate) struct ChartArguments {
     /// The chart has no device columns: its sample names are the steps of this ink, 0 to 100 %
     #[arg(long, value_name = "INK")]
     pub(crate) steps_of: Option<String>,
+    /// Set readings of the same device values that contradict each other aside as suspects, in place
+    /// of refusing the chart
+    #[arg(long)]
+    pub(crate) set_contradictions_aside: bool,
 }
 
 #[derive(Debug, Args)]
@@ -37,6 +41,10 @@ pub(crate) struct FitArguments {
     /// Names of the inks in the chart's order, separated by commas; the chart's if not given
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     pub(crate) inks: Vec<String>,
+    /// Families of the inks in the chart's order, separated by commas: inks of one family are strengths
+    /// of one hue; by default those of the base's inks of the same names
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub(crate) families: Vec<String>,
     /// Name of the new ink set; that of the file to write if not given
     #[arg(long, value_name = "NAME")]
     pub(crate) name: Option<String>,
@@ -61,6 +69,14 @@ pub(crate) enum ReportFormat {
 }
 
 impl ChartArguments {
+    pub(crate) const fn contradictions(&self) -> Contradictions {
+        if self.set_contradictions_aside {
+            Contradictions::SetAside
+        } else {
+            Contradictions::Refuse
+        }
+    }
+
     pub(crate) fn sample_names(&self) -> SampleNames {
         match &self.steps_of {
             Some(ink) => SampleNames::StepsOf { ink: ink.clone() },

@@ -32,7 +32,8 @@ fn fit(arguments: &FitArguments) -> Result<Exit, ShellError> {
     let base = read_ink_set(&arguments.base)?.set;
     let file = arguments.chart.file.display().to_string();
     let request = FitRequest {
-        inks: arguments.inks.iter().map(|ink| ink.trim().to_owned()).collect(),
+        inks: trimmed(&arguments.inks),
+        families: trimmed(&arguments.families),
         name: name(arguments),
         title: title(&file),
         substrate: arguments.substrate.clone(),
@@ -61,11 +62,17 @@ fn fit(arguments: &FitArguments) -> Result<Exit, ShellError> {
     Ok(Exit::Answered)
 }
 
+fn trimmed(names: &[String]) -> Vec<String> {
+    names.iter().map(|name| name.trim().to_owned()).collect()
+}
+
 fn read_chart(arguments: &ChartArguments) -> Result<Chart, ShellError> {
     let path = &arguments.file;
     let bytes = fs::read(path)
         .map_err(|cause| ShellError::UnreadableChart { path: path.clone(), cause })?;
-    Ok(Chart::read(&bytes, &path.display().to_string(), &arguments.sample_names())?)
+    let origin = path.display().to_string();
+    let (names, contradictions) = (arguments.sample_names(), arguments.contradictions());
+    Ok(Chart::read_with(&bytes, &origin, &names, contradictions)?)
 }
 
 fn name(arguments: &FitArguments) -> String {

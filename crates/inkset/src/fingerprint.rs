@@ -149,7 +149,11 @@ by_choice! {
         0: Self::M0 => (), 1: Self::M1 => (), 2: Self::M2 => (), 3: Self::M3 => ()
     }
     Backing { 0: Self::White => (), 1: Self::Black => (), 2: Self::SelfBacking => () }
-    RampLaw { 0: Self::YuleNielsen { n } => (n), 1: Self::KubelkaMunk { n } => (n) }
+    RampLaw {
+        0: Self::YuleNielsen { n } => (n),
+        1: Self::KubelkaMunk { n } => (n),
+        2: Self::KubelkaMunkMixtures { n } => (n),
+    }
     MixedBands { 0: Self::Spectral => (), 1: Self::Tristimulus => () }
     EffectiveValues {
         0: Self::AllBands(nodes) => (nodes),

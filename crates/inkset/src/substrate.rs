@@ -33,7 +33,8 @@ pub struct Substrate {
     pub ramp_law: RampLaw,
     /// What mixes when inks mix.
     pub mixed_bands: MixedBands,
-    /// Effective coverage by family, where it differs from coverage.
+    /// Effective coverage by family, where it differs from coverage; by name of a light ink where it
+    /// has a curve of its own in place of its family's.
     pub curves: BTreeMap<String, EffectiveCoverageCurve>,
     /// Measured patches of several families (or a substrate's own solids), where known.
     pub primaries: Vec<MeasuredPrimary>,
@@ -53,6 +54,12 @@ pub enum RampLaw {
     /// still mix by Yule–Nielsen with the factor given here.
     KubelkaMunk {
         /// The Yule–Nielsen factor of mixtures of families, 1 to 10.
+        n: f64,
+    },
+    /// As `KubelkaMunk` for one family; mixtures of families are linear in (K/S)^(1/n): for inks that
+    /// sink into each other, as dyes on coated papers do.
+    KubelkaMunkMixtures {
+        /// 1 where the K/S of families just add; up to 10.
         n: f64,
     },
 }

@@ -33,8 +33,9 @@ impl InkSet {
         for ink in &self.inks {
             write_ink(&mut text, ink);
         }
+        let families: Vec<&str> = self.inks.iter().map(|ink| ink.family.as_str()).collect();
         for substrate in &self.substrates {
-            write_substrate(&mut text, substrate);
+            write_substrate(&mut text, substrate, &families);
         }
         for mode in &self.print_modes {
             write_print_mode(&mut text, mode, self.inks.len());
@@ -141,7 +142,7 @@ fn write_solid(text: &mut Toml, solid: &SolidSpectrum) {
     text.spectrum(&solid.spectrum);
 }
 
-fn write_substrate(text: &mut Toml, substrate: &Substrate) {
+fn write_substrate(text: &mut Toml, substrate: &Substrate, families: &[&str]) {
     text.entry_of("substrate");
     text.text("name", &substrate.name);
     if let Some(black) = &substrate.active_black {
@@ -159,8 +160,9 @@ fn write_substrate(text: &mut Toml, substrate: &Substrate) {
     text.text("backing", backing(substrate.backing));
     text.spectrum(&substrate.white);
     write_ramp(text, substrate);
-    for (family, curve) in &substrate.curves {
-        write_curve(text, family, curve);
+    for (name, curve) in &substrate.curves {
+        let owner = if families.contains(&name.as_str()) { "family" } else { "ink" };
+        write_curve(text, (owner, name), curve);
     }
     for primary in &substrate.primaries {
         write_primary(text, primary);
@@ -171,6 +173,7 @@ fn write_ramp(text: &mut Toml, substrate: &Substrate) {
     let (law, n) = match substrate.ramp_law {
         RampLaw::YuleNielsen { n } => ("yule-nielsen", n),
         RampLaw::KubelkaMunk { n } => ("kubelka-munk", n),
+        RampLaw::KubelkaMunkMixtures { n } => ("kubelka-munk-mixtures", n),
     };
     text.table("substrate.ramp");
     text.text("law", law);
@@ -180,9 +183,9 @@ fn write_ramp(text: &mut Toml, substrate: &Substrate) {
     }
 }
 
-fn write_curve(text: &mut Toml, family: &str, curve: &EffectiveCoverageCurve) {
+fn write_curve(text: &mut Toml, (key, name): (&str, &str), curve: &EffectiveCoverageCurve) {
     text.entry_of("substrate.curve");
-    text.text("family", family);
+    text.text(key, name);
     text.list("coverage_percent", curve.coverages.iter().map(|c| percent(*c)));
     match &curve.effective {
         EffectiveValues::AllBands(values) => {

@@ -145,7 +145,7 @@ fn a_missing_key_is_refused_at_its_table_with_what_to_write() {
     refuses(&[
         ("limit_percent = 90\n", "", "[[ink]]\nname = \"photo black\"", "`limit_percent` of ink `photo black` is missing; write the highest coverage that the ink may reach, 1 to 100 %"),
         ("backing = \"white\" # behind", "# behind", "[ink.solid]", "`backing` of `solid` of ink `cyan` is missing; write what lay behind the sheet: \"white\", \"black\" or \"self\""),
-        ("law = \"yule-nielsen\"\n", "", "[substrate.ramp]", "`law` of `ramp` of substrate `satin photo paper` is missing; write \"yule-nielsen\" or \"kubelka-munk\""),
+        ("law = \"yule-nielsen\"\n", "", "[substrate.ramp]", "`law` of `ramp` of substrate `satin photo paper` is missing; write \"yule-nielsen\", \"kubelka-munk\" or \"kubelka-munk-mixtures\""),
         ("effective_percent = [0, 34, 62, 100]\n", "", "[[substrate.curve]]", "`effective_percent` of entry 1 of `curve` of substrate `satin photo paper` is missing; write an effective coverage for each coverage, or effective_percent_per_band"),
         ("cartridge_ml = 700", "#", "[[ink]]", "`cartridge_ml` of ink `cyan` is missing; write the ink that the price buys, in millilitres"),
         ("title = ", "# ", "# One ink set", "`title` is missing; write one line for people"),
@@ -171,7 +171,7 @@ fn a_word_that_is_not_allowed_is_refused_with_the_allowed_ones() {
         ("strength = \"light\"", "strength = \"weak\"", "", "`strength` of ink `light cyan` is `weak`; write one of `full`, `light`"),
         ("condition = \"M1\"", "condition = \"D50\"", "", "`condition` of `solid` of ink `cyan` is `D50`; write one of `M0`, `M1`, `M2`, `M3`"),
         ("backing = \"white\"", "backing = \"grey\"", "", "`backing` of `solid` of ink `cyan` is `grey`; write one of `white`, `black`, `self`"),
-        ("law = \"yule-nielsen\"", "law = \"linear\"", "", "`law` of `ramp` of substrate `satin photo paper` is `linear`; write one of `yule-nielsen`, `kubelka-munk`"),
+        ("law = \"yule-nielsen\"", "law = \"linear\"", "", "`law` of `ramp` of substrate `satin photo paper` is `linear`; write one of `yule-nielsen`, `kubelka-munk`, `kubelka-munk-mixtures`"),
         ("provenance = \"invented\" # optional", "provenance = \"guessed\"", "", "`provenance` of ink `cyan` is `guessed`; write one of `measured`, `invented`"),
         ("\"photo black\" = \"unknown\"", "\"photo black\" = \"?\"", "", "`photo black` of `device_curve` of print mode `standard` is `?`; write one of `unknown`"),
     ]);
@@ -234,6 +234,7 @@ fn a_name_that_nothing_has_is_refused_with_the_nearest_one() {
         ("printed_on = \"satin photo paper\"", "printed_on = \"satin paper\"", "", "`printed_on` of `solid` of ink `cyan` names `satin paper`, which is not a substrate of this file; use one of `satin photo paper`"),
         ("printed_on = \"satin photo paper\"", "printed_on = \"satin foto paper\"", "", "`printed_on` of `solid` of ink `cyan` names `satin foto paper`, which is not a substrate of this file; did you mean `satin photo paper`?"),
         ("active_black = \"photo black\"", "active_black = \"cyan\"", "", "`active_black` of substrate `satin photo paper` names `cyan`, which is not a full-strength ink of the family `black` of this file; use one of `photo black`"),
+        ("ink = \"light cyan\"\ncoverage", "ink = \"cyan\"\ncoverage", "", "`ink` of entry 3 of `curve` of substrate `satin photo paper` names `cyan`, which is not a light ink of this file; use one of `light cyan`"),
         ("family = \"black\"\ncoverage", "family = \"blak\"\ncoverage", "", "`family` of entry 1 of `curve` of substrate `satin photo paper` names `blak`, which is not a family of this file; did you mean `black`?"),
         ("{ cyan = 100, black", "{ cyna = 100, black", "", "`cyna` of `amounts_percent` of entry 1 of `primary` of substrate `satin photo paper` names `cyna`, which is not a family of this file; did you mean `cyan`?"),
         ("\"light cyan\" = 9.4", "\"light cyna\" = 9.4", "", "`light cyna` of `lay_down_ml_per_m2` of print mode `standard` names `light cyna`, which is not an ink of this file; did you mean `light cyan`?"),

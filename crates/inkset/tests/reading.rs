@@ -86,7 +86,7 @@ fn the_record_of_a_spectrum_is_kept() {
 }
 
 #[test]
-fn both_ramp_laws_and_both_kinds_of_curve_are_read() {
+fn all_ramp_laws_and_kinds_of_curve_are_read() {
     let set = changed(&[("yule-nielsen\"\nn = 2", "kubelka-munk\"\nn = 3")]).set;
     let sheet = set.substrate(None).unwrap();
     assert_eq!(sheet.ramp_law, RampLaw::KubelkaMunk { n: 3.0 });
@@ -100,6 +100,10 @@ fn both_ramp_laws_and_both_kinds_of_curve_are_read() {
     };
     assert_relative_eq!(values[1][0], 0.62);
     assert_relative_eq!(values[1][35], 0.57);
+    assert_eq!(sheet.curves["light cyan"].coverages, [0.0, 0.5, 1.0]);
+    let sinking = changed(&[("yule-nielsen\"\nn = 2", "kubelka-munk-mixtures\"\nn = 1")]).set;
+    let law = sinking.substrate(None).unwrap().ramp_law;
+    assert_eq!(law, RampLaw::KubelkaMunkMixtures { n: 1.0 });
 }
 
 #[test]

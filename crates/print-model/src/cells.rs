@@ -1,6 +1,7 @@
 use colour::BANDS;
 
 use crate::BandAmounts;
+use crate::mixing_scale::Bend;
 
 /// The primaries at the nodes of a grid over the families' amounts: mixing goes from node to node
 /// in the cell that holds a mixture, band by band.
@@ -12,12 +13,14 @@ use crate::BandAmounts;
 /// Proceedings (1992); Arney, Engeldrum and Zeng, Journal of Imaging Science and Technology 39
 /// (1995), from memory.
 pub(crate) struct Cells {
-    /// By family: the amounts of its levels in each band, rising from 0 to 1.
+    /// By family: its levels in each band, rising from 0 to 1, bent where amounts are.
     levels: Vec<Vec<[f64; BANDS]>>,
-    /// Compressed reflectances of the nodes; the first family varies fastest.
+    /// The nodes on the scale of mixtures; the first family varies fastest.
     nodes: Vec<[f64; BANDS]>,
     /// Distance between neighbouring nodes of each family.
     strides: Vec<usize>,
+    /// By family: what leads from amounts to the scale of mixtures; empty where both are one.
+    bends: Vec<Bend>,
     is_one_cell: bool,
 }
 
@@ -36,18 +39,29 @@ pub(crate) struct Cell {
 const NARROWEST: f64 = 1e-3;
 
 impl Cells {
-    pub(crate) fn new(levels: Vec<Vec<[f64; BANDS]>>, nodes: Vec<[f64; BANDS]>) -> Self {
+    pub(crate) fn new(
+        mut levels: Vec<Vec<[f64; BANDS]>>,
+        nodes: Vec<[f64; BANDS]>,
+        bends: Vec<Bend>,
+    ) -> Self {
+        for (family, bend) in levels.iter_mut().zip(&bends) {
+            // The ends are 0 and 1 on either scale.
+            let last = family.len() - 1;
+            for level in &mut family[1..last] {
+                *level = std::array::from_fn(|band| bend.at(band, level[band]).0);
+            }
+        }
         let mut strides = Vec::with_capacity(levels.len());
         let mut stride = 1;
         for family in &levels {
             strides.push(stride);
             stride *= family.len();
         }
-        let is_one_cell = levels.iter().all(|family| family.len() == 2);
-        Self { levels, nodes, strides, is_one_cell }
+        let is_one_cell = bends.is_empty() && levels.iter().all(|family| family.len() == 2);
+        Self { levels, nodes, strides, bends, is_one_cell }
     }
 
-    /// The nodes, if there is a single cell.
+    /// The nodes, if there is a single cell and its places are the amounts themselves.
     pub(crate) fn single(&self) -> Option<&[[f64; BANDS]]> {
         self.is_one_cell.then_some(&self.nodes[..])
     }
@@ -57,7 +71,7 @@ impl Cells {
         &self.nodes[0]
     }
 
-    /// Mixes tints, compressed.
+    /// Mixes tints on the scale of mixtures.
     pub(crate) fn mixed(&self, tints: &[BandAmounts]) -> [f64; BANDS] {
         match self.single() {
             Some(corners) => folded(tints, corners),
@@ -98,11 +112,13 @@ impl Cells {
     /// The level below an amount, the place above it and the slope of that place.
     fn place(&self, family: usize, band: usize, amount: f64) -> (usize, f64, f64) {
         let levels = &self.levels[family];
+        let (amount, slope) =
+            self.bends.get(family).map_or((amount, 1.0), |bend| bend.at(band, amount));
         let inner = &levels[1..levels.len() - 1];
         let below = inner.partition_point(|level| level[band] <= amount);
         let (low, high) = (levels[below][band], levels[below + 1][band]);
         let width = (high - low).max(NARROWEST);
-        (below, (amount - low) / width, 1.0 / width)
+        (below, (amount - low) / width, slope / width)
     }
 }
 

@@ -4,6 +4,7 @@ use units::Coverage;
 
 use crate::kubelka_munk::Inner;
 use crate::light_bands::{LightBands, curve_node};
+use crate::mixing_scale::AMOUNT_FACTOR;
 use crate::yule_nielsen::compress;
 
 /// The effective amount of a family in each wavelength band: 0 is paper, 1 its full-strength
@@ -40,7 +41,6 @@ pub(crate) struct FamilyRamp {
     /// Paper minus full-strength solid, compressed.
     span: [f64; BANDS],
     inner: [Inner; BANDS],
-    curve: Option<EffectiveCoverageCurve>,
     /// The family's inks, lightest first.
     inks: Vec<InkRamp>,
     /// Compressed reflectance of each overprint of the family's inks; bit i of the index says
@@ -57,6 +57,8 @@ struct InkRamp {
     ratio: [f64; BANDS],
     /// Compressed reflectance of the solid.
     compressed: [f64; BANDS],
+    /// What the eye sees of the ink's coverage; `None` where it is the coverage.
+    curve: Option<EffectiveCoverageCurve>,
 }
 
 /// A band whose compressed solid is nearer to paper than this carries no usable amount.
@@ -64,40 +66,41 @@ struct InkRamp {
 const SMALLEST_SPAN: f64 = 0.002;
 
 impl FamilyRamp {
-    /// `solids` are the family's inks on the substrate, lightest first, full strength last.
-    pub(crate) fn new(substrate: &Substrate, family: &str, solids: &[Spectrum]) -> Self {
+    /// `inks` are the names and solids of the family's inks on the substrate, lightest first, full
+    /// strength last.
+    pub(crate) fn new(substrate: &Substrate, family: &str, inks: &[(&str, Spectrum)]) -> Self {
         let n = factor(substrate.ramp_law);
         let light = LightBands(substrate.mixed_bands);
         let white = light.of(&substrate.white);
         let darkest = substrate.darkest_reflectance.to_unit();
         let inner = white.map(|r| Inner::new(r, darkest));
         let paper = white.map(|r| compress(r, n));
-        let inks: Vec<InkRamp> =
-            solids.iter().map(|solid| InkRamp::new(&light.of(solid), &inner, n)).collect();
+        let full = inks.len().saturating_sub(1);
+        let ramp = |(place, (name, solid)): (usize, &(&str, Spectrum))| {
+            let own = substrate.curves.get(*name).filter(|_| place < full);
+            let curve = own.or_else(|| substrate.curves.get(family)).cloned();
+            InkRamp { curve, ..InkRamp::new(&light.of(solid), &inner, n) }
+        };
+        let inks: Vec<InkRamp> = inks.iter().enumerate().map(ramp).collect();
         let full = inks.last().map_or(paper, |ink| ink.compressed);
         let span: [f64; BANDS] = std::array::from_fn(|band| paper[band] - full[band]);
         let deepest = (0..BANDS).max_by(|&a, &b| span[a].total_cmp(&span[b])).unwrap_or(0);
         let overprints = overprints(paper, &inks, &inner, n);
-        Self {
-            law: substrate.ramp_law,
-            paper,
-            span,
-            inner,
-            curve: substrate.curves.get(family).cloned(),
-            inks,
-            overprints,
-            deepest,
-        }
+        Self { law: substrate.ramp_law, paper, span, inner, inks, overprints, deepest }
     }
 
     /// The tint of some coverages of the family's inks, lightest first.
     pub(crate) fn tint(&self, coverages: &[Coverage]) -> BandAmounts {
-        if self.curve.is_none() && coverages.iter().all(|coverage| *coverage == Coverage::MIN) {
+        if self.inks.iter().all(|ink| ink.curve.is_none())
+            && coverages.iter().all(|coverage| *coverage == Coverage::MIN)
+        {
             return BandAmounts::NONE;
         }
         let compressed = match self.law {
             RampLaw::YuleNielsen { .. } => self.mixed_dots(coverages),
-            RampLaw::KubelkaMunk { n } => self.thicker_films(coverages, n),
+            RampLaw::KubelkaMunk { .. } | RampLaw::KubelkaMunkMixtures { .. } => {
+                self.thicker_films(coverages, factor(self.law))
+            }
         };
         let at = |band: usize| (self.paper[band] - compressed[band]) / self.span[band];
         let stand_in = at(self.deepest);
@@ -117,8 +120,9 @@ impl FamilyRamp {
 
     /// Compressed reflectance of Demichel's mixture of the inks' dots.
     fn mixed_dots(&self, coverages: &[Coverage]) -> [f64; BANDS] {
-        let shares_in = |band: usize| shares(coverages.iter().map(|c| self.effective(*c, band)));
-        if self.curve.as_ref().is_some_and(differs_by_band) {
+        let inks = || coverages.iter().zip(&self.inks);
+        let shares_in = |band: usize| shares(inks().map(|(c, ink)| ink.effective(*c, band)));
+        if self.inks.iter().filter_map(|ink| ink.curve.as_ref()).any(differs_by_band) {
             return std::array::from_fn(|band| {
                 let part =
                     |(overprint, share): (usize, f64)| share * self.overprints[overprint][band];
@@ -138,17 +142,9 @@ impl FamilyRamp {
     fn thicker_films(&self, coverages: &[Coverage], n: f64) -> [f64; BANDS] {
         std::array::from_fn(|band| {
             let absorbed = coverages.iter().zip(&self.inks);
-            let ratio = absorbed.map(|(c, ink)| self.effective(*c, band) * ink.ratio[band]).sum();
+            let ratio = absorbed.map(|(c, ink)| ink.effective(*c, band) * ink.ratio[band]).sum();
             compress(self.inner[band].reflectance(ratio), n)
         })
-    }
-
-    fn effective(&self, coverage: Coverage, band: usize) -> f64 {
-        let coverage = coverage.to_fraction();
-        match &self.curve {
-            None => coverage,
-            Some(curve) => interpolated(curve, coverage, band),
-        }
     }
 }
 
@@ -157,6 +153,15 @@ impl InkRamp {
         Self {
             ratio: std::array::from_fn(|band| inner[band].ratio(solid[band])),
             compressed: solid.map(|r| compress(r, n)),
+            curve: None,
+        }
+    }
+
+    fn effective(&self, coverage: Coverage, band: usize) -> f64 {
+        let coverage = coverage.to_fraction();
+        match &self.curve {
+            None => coverage,
+            Some(curve) => interpolated(curve, coverage, band),
         }
     }
 }
@@ -198,10 +203,11 @@ fn shares(dots: impl Iterator<Item = f64>) -> Vec<(usize, f64)> {
     shares
 }
 
-/// The Yule–Nielsen factor with which families mix.
+/// The Yule–Nielsen factor of the scale on which amounts lie.
 pub(crate) const fn factor(law: RampLaw) -> f64 {
     match law {
         RampLaw::YuleNielsen { n } | RampLaw::KubelkaMunk { n } => n,
+        RampLaw::KubelkaMunkMixtures { .. } => AMOUNT_FACTOR,
     }
 }
 

@@ -2,12 +2,13 @@ use colour::{BANDS, Lab, Spectrum, Xyz};
 use inkset::{InkSet, Substrate};
 use units::Coverage;
 
+use crate::PrintModelError;
 use crate::cells::{Cell, Cells, blend};
-use crate::family_ramp::{BandAmounts, FamilyRamp, factor};
+use crate::family_ramp::{BandAmounts, FamilyRamp};
 use crate::light_bands::LightBands;
+use crate::mixing_scale::MixingScale;
 use crate::primaries::cells;
 use crate::solids::solids_on;
-use crate::{PrintModelError, yule_nielsen};
 
 /// Name and revision of the print model; raised whenever it predicts other colours from the same
 /// ink set.
@@ -15,7 +16,7 @@ pub const MODEL: &str = "yule-nielsen-neugebauer-1";
 
 /// Predicts the colour of ink on one substrate.
 pub struct PrintModel {
-    n: f64,
+    scale: MixingScale,
     channels: usize,
     paper: Spectrum,
     paper_xyz: Xyz,
@@ -57,12 +58,15 @@ impl PrintModel {
             .iter()
             .filter_map(|family| family.channels.last().map(|&channel| solids[channel]))
             .collect();
-        let n = factor(substrate.ramp_law);
         let light = LightBands(substrate.mixed_bands);
         let modelled: Vec<ModelledFamily> = families
             .iter()
             .map(|family| {
-                let inks: Vec<Spectrum> = family.channels.iter().map(|&c| solids[c]).collect();
+                let inks: Vec<(&str, Spectrum)> = family
+                    .channels
+                    .iter()
+                    .map(|&channel| (set.inks[channel].name.as_str(), solids[channel]))
+                    .collect();
                 ModelledFamily {
                     name: family.name.to_owned(),
                     ramp: FamilyRamp::new(substrate, family.name, &inks),
@@ -72,7 +76,7 @@ impl PrintModel {
             .collect();
         let ramps: Vec<&FamilyRamp> = modelled.iter().map(|family| &family.ramp).collect();
         Ok(Self {
-            n,
+            scale: MixingScale::new(substrate.ramp_law, &light.of(&substrate.white)),
             channels: set.inks.len(),
             paper: substrate.white,
             paper_xyz: light.tristimulus(&light.of(&substrate.white)),
@@ -155,8 +159,7 @@ impl PrintModel {
                 family.ramp.tint(&inks)
             })
             .collect();
-        let compressed = self.cells.mixed(&tints);
-        compressed.map(|value| yule_nielsen::expand(value, self.n))
+        self.scale.reflectances(&self.cells.mixed(&tints))
     }
 
     /// Media-relative CIELAB of a spectrum: paper is (100, 0, 0). D50, 2° observer.
@@ -228,11 +231,11 @@ impl PrintModel {
         tints: &[BandAmounts],
         levels: &[[f64; BANDS]],
     ) -> Mixture {
-        let compressed = levels.last().unwrap_or(self.cells.first());
-        let reflectance = compressed.map(|value| yule_nielsen::expand(value, self.n));
+        let places = levels.last().unwrap_or(self.cells.first());
+        let reflectance = self.scale.reflectances(places);
         let mut weights = Vec::with_capacity(corners.len());
         weights.push(std::array::from_fn(|band| {
-            self.n * reflectance[band] / compressed[band].max(f64::MIN_POSITIVE)
+            self.scale.slope(band, places[band], reflectance[band])
         }));
         let mut slopes = vec![[0.0; BANDS]; self.families.len()];
         let mut end = levels.len() - 1;
@@ -260,9 +263,9 @@ impl PrintModel {
     }
 }
 
-/// The 2^F overprints as the model mixes them, compressed; bit f of the index says whether family f
+/// The 2^F overprints on the scale of mixtures; bit f of the index says whether family f
 /// is present.
-pub(crate) fn compressed_overprints(
+pub(crate) fn overprint_places(
     set: &InkSet,
     substrate: &Substrate,
 ) -> Result<Vec<[f64; BANDS]>, PrintModelError> {

@@ -5,10 +5,10 @@ use inkset::{Family, MeasuredPrimary, Substrate};
 use units::Coverage;
 
 use crate::cells::Cells;
-use crate::family_ramp::{FamilyRamp, factor};
+use crate::family_ramp::FamilyRamp;
 use crate::light_bands::LightBands;
+use crate::mixing_scale::{Bend, MixingScale};
 use crate::solids::{by_band, inner_of};
-use crate::yule_nielsen::compress;
 use crate::{BandAmounts, PrintModelError};
 
 /// Nodes of the grid of primaries. Our choice: three levels of eight families and a few more; ten
@@ -27,17 +27,22 @@ pub(crate) fn cells(
     ramps: &[&FamilyRamp],
 ) -> Result<Cells, PrintModelError> {
     let grid = Grid::new(substrate, families)?;
-    let n = factor(substrate.ramp_law);
     let light = LightBands(substrate.mixed_bands);
-    let compressed = |spectrum: &Spectrum| light.of(spectrum).map(|r| compress(r, n));
+    let paper = light.of(&substrate.white);
+    let scale = MixingScale::new(substrate.ramp_law, &paper);
+    let places = |spectrum: &Spectrum| scale.places(&light.of(spectrum));
+    let bends = || -> Vec<Bend> {
+        let bend = |solid: &Spectrum| Bend::new(scale, &paper, &light.of(solid));
+        if scale.bends_amounts() { solids.iter().map(bend).collect() } else { Vec::new() }
+    };
     let tints: Vec<Vec<[f64; BANDS]>> =
         ramps.iter().zip(&grid.levels).map(|(ramp, levels)| level_tints(ramp, levels)).collect();
     let solid_nodes = grid.solid_nodes(substrate, solids);
     let ends = tints.iter().map(|family| vec![family[0], family[family.len() - 1]]).collect();
-    let plain = Cells::new(ends, solid_nodes);
+    let plain = Cells::new(ends, solid_nodes, bends());
     let mixed = |place: usize| plain.mixed(&grid.tints_at(place, &tints));
     let measured = |place: usize| {
-        grid.measured.get(&place).map_or_else(|| mixed(place), |p| compressed(&p.spectrum))
+        grid.measured.get(&place).map_or_else(|| mixed(place), |p| places(&p.spectrum))
     };
     let node = |place: usize| {
         if grid.is_known(place) {
@@ -47,10 +52,11 @@ pub(crate) fn cells(
         }
     };
     let nodes = (0..grid.count).map(node).collect();
-    Ok(Cells::new(tints, nodes))
+    Ok(Cells::new(tints, nodes, bends()))
 }
 
-/// The 2^F overprints of solids, compressed; bit f of the index says whether family f is present.
+/// The 2^F overprints of solids on the scale of mixtures; bit f of the index says whether family f is
+/// present.
 pub(crate) fn solid_nodes(
     substrate: &Substrate,
     families: &[Family<'_>],
@@ -97,14 +103,14 @@ impl<'set> Grid<'set> {
     }
 
     fn solid_nodes(&self, substrate: &Substrate, solids: &[Spectrum]) -> Vec<[f64; BANDS]> {
-        let n = factor(substrate.ramp_law);
         let light = LightBands(substrate.mixed_bands);
+        let scale = MixingScale::new(substrate.ramp_law, &light.of(&substrate.white));
         (0..1_usize << self.levels.len())
             .map(|index| match self.measured.get(&self.solid(index)) {
                 Some(patch) => light.of(&patch.spectrum),
                 None => light.of(&overprint(substrate, solids, index)),
             })
-            .map(|values| values.map(|r| compress(r, n)))
+            .map(|values| scale.places(&values))
             .collect()
     }
 
@@ -140,7 +146,7 @@ impl<'set> Grid<'set> {
     }
 
     /// Corrects a mixture of solids at a place that nobody measured by what the nearest measured
-    /// places along each family show: the ratio of measured to mixed, in compressed reflectance,
+    /// places along each family show: the ratio of measured to mixed, on the scale of mixtures,
     /// nearer ones counting more.
     fn corrected(
         &self,

@@ -5,10 +5,14 @@
 
 #[path = "fitting/invented_print.rs"]
 mod invented_print;
+#[path = "fitting/light_inks.rs"]
+mod light_inks;
 #[path = "fitting/published.rs"]
 mod published;
 #[path = "fitting/seven_inks.rs"]
 mod seven_inks;
+#[path = "fitting/sinking_inks.rs"]
+mod sinking_inks;
 #[path = "fitting/suspicious.rs"]
 mod suspicious;
 
@@ -28,6 +32,7 @@ fn fitted(chart: &Chart, inks: &[&str]) -> Fit {
     let base = base();
     let request = FitRequest {
         inks: inks.iter().map(|ink| (*ink).to_owned()).collect(),
+        families: Vec::new(),
         name: "measured".to_owned(),
         title: "measured".to_owned(),
         substrate: "paper".to_owned(),

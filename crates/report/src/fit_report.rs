@@ -1,6 +1,6 @@
 use charts::Chart;
 use inkset::{MixedBands, RampLaw};
-use print_model::{Accuracy, Fit, FittedModel};
+use print_model::{Accuracy, Fit, FittedModel, LightInksFit};
 
 use crate::estimate_table::{plain_table, push_line};
 use crate::wire_fit as wire;
@@ -50,6 +50,7 @@ impl FitReport {
                 },
                 patches: fit.patches,
                 models,
+                light_inks: fit.light_inks.as_ref().map(light_inks),
                 worst: worst.collect(),
                 suspects: suspects.collect(),
                 assumptions: fit.assumptions.clone(),
@@ -80,6 +81,7 @@ impl FitReport {
         let mut text = String::new();
         push_line(&mut text, &heading(document));
         push_line(&mut text, &accuracy_table(&document.models));
+        push_light_inks(&mut text, document);
         for model in &document.models {
             push_lacking(&mut text, model);
         }
@@ -97,6 +99,7 @@ fn model(fitted: &FittedModel, chosen: bool) -> wire::Model {
     let (law, n) = match fitted.law {
         RampLaw::YuleNielsen { n } => ("yule-nielsen", n),
         RampLaw::KubelkaMunk { n } => ("kubelka-munk", n),
+        RampLaw::KubelkaMunkMixtures { n } => ("kubelka-munk-mixtures", n),
     };
     wire::Model {
         chosen,
@@ -106,6 +109,14 @@ fn model(fitted: &FittedModel, chosen: bool) -> wire::Model {
         predicted_primaries: fitted.predicted_primaries.clone(),
         law,
         n,
+        fitted: accuracy(fitted.fitted),
+        left_out: fitted.left_out.map(accuracy),
+    }
+}
+
+fn light_inks(fitted: &LightInksFit) -> wire::LightInks {
+    wire::LightInks {
+        inks: fitted.inks.clone(),
         fitted: accuracy(fitted.fitted),
         left_out: fitted.left_out.map(accuracy),
     }
@@ -166,6 +177,22 @@ fn row(name: &str, model: &wire::Model, accuracy: &wire::Accuracy) -> [String; 7
         format!("{:.2}", accuracy.p95_delta_e_00),
         format!("{:.2}", accuracy.max_delta_e_00),
     ]
+}
+
+/// How the patches with light inks are predicted.
+fn push_light_inks(text: &mut String, document: &wire::Document) {
+    let Some(light) = &document.light_inks else { return };
+    let figures = |of: &wire::Accuracy| {
+        format!(
+            "{} patches, ΔE00 mean {:.2}, 95 % {:.2}, maximum {:.2}",
+            of.patches, of.mean_delta_e_00, of.p95_delta_e_00, of.max_delta_e_00
+        )
+    };
+    let names = light.inks.join(", ");
+    push_line(text, &format!("light inks {names}, in no figure above: {}", figures(&light.fitted)));
+    if let Some(left_out) = &light.left_out {
+        push_line(text, &format!("light inks, left out: {}", figures(left_out)));
+    }
 }
 
 /// How many predicted primaries the text names; the JSON form has all.

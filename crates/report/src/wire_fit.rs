@@ -26,6 +26,10 @@ pub struct Document {
     pub patches: usize,
     /// The models that were fitted.
     pub models: Vec<Model>,
+    /// How the light inks are predicted by the chosen model; only where the chart has some. The
+    /// models' figures are those of the patches without them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub light_inks: Option<LightInks>,
     /// The worst patches of the chosen model, worst first, ten at most.
     pub worst: Vec<Worst>,
     /// Patches that were not used.
@@ -49,13 +53,24 @@ pub struct Model {
     pub estimated_primaries: Vec<String>,
     /// Primaries that it lacks otherwise and that are predicted.
     pub predicted_primaries: Vec<String>,
-    /// "yule-nielsen" or "kubelka-munk".
+    /// "yule-nielsen", "kubelka-munk" or "kubelka-munk-mixtures".
     pub law: &'static str,
     /// The factor of mixtures.
     pub n: f64,
     /// All patches but the suspects.
     pub fitted: Accuracy,
     /// Patches that the model did not take its figures from; null where the chart has none.
+    pub left_out: Option<Accuracy>,
+}
+
+/// The light inks of a chart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LightInks {
+    /// Their names.
+    pub inks: Vec<String>,
+    /// All patches that hold one, but the suspects.
+    pub fitted: Accuracy,
+    /// Those that the light inks' solids and curves were not taken from.
     pub left_out: Option<Accuracy>,
 }
 

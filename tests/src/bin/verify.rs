@@ -63,6 +63,8 @@ const FULL_CHECKS: &[Check] = &[
     ),
     Check::new("output profile made anew", &["python3", "tests/oracles/cmyk_profile.py"]),
     Check::new("sums of written channels", &["python3", "tests/oracles/separations.py"]),
+    Check::new("charts of another writer", &["python3", "tests/oracles/cxf_files.py"]),
+    Check::new("published charts", &["python3", "tests/oracles/published_charts.py"]),
 ];
 
 /// The command line makes no sense, as in the table of `inkfathom --help`.

@@ -1,5 +1,5 @@
 use super::{PLAIN, refusal};
-use inkfathom_charts::{Chart, SampleNames};
+use inkfathom_charts::{Chart, Contradictions, SampleNames};
 
 /// A change of the plain chart is refused with a message that says where, what and what to do.
 #[track_caller]
@@ -60,6 +60,38 @@ fn contradicting_duplicates_are_named_with_both_lines() {
         "3 100 0",
         &["line 11: sample `3`", "device values of line 10", "outside 0 to 10", "remove it"],
     );
+}
+
+/// A chart whose first patch was read again, with these colours.
+fn with_further_readings(readings: &[&str]) -> String {
+    let rows: String = readings.iter().map(|reading| format!("9 100 0 0 0 {reading}\n")).collect();
+    PLAIN
+        .replace("SETS 3", &format!("SETS {}", 3 + readings.len()))
+        .replace("END_DATA\n", &format!("{rows}END_DATA\n"))
+}
+
+#[test]
+fn a_reading_that_most_others_of_its_patch_contradict_is_doubted_and_not_refused() {
+    let text = with_further_readings(&["57.26 48.44 44.59", "16.2 23.1 55.7"]);
+    let chart = Chart::read(text.as_bytes(), "chart.txt", &SampleNames::Labels).unwrap();
+    let doubted: Vec<usize> =
+        chart.patches.iter().filter(|p| p.other_reading.is_some()).map(|p| p.line).collect();
+    assert_eq!(doubted, [12]);
+    assert_eq!(chart.patches[3].other_reading.as_ref().map(|other| other.line), Some(10));
+}
+
+#[test]
+fn two_readings_that_contradict_each_other_are_both_doubted_where_that_was_asked_for() {
+    let text = with_further_readings(&["57.26 48.44 44.59"]);
+    assert!(refusal(&text).contains("have both set aside"), "{}", refusal(&text));
+    let (names, aside) = (SampleNames::Labels, Contradictions::SetAside);
+    let chart = Chart::read_with(text.as_bytes(), "chart.txt", &names, aside).unwrap();
+    let lines: Vec<(usize, usize)> = chart
+        .patches
+        .iter()
+        .filter_map(|patch| Some((patch.line, patch.other_reading.as_ref()?.line)))
+        .collect();
+    assert_eq!(lines, [(10, 12), (12, 10)]);
 }
 
 #[test]

@@ -73,3 +73,51 @@ fn bombs_and_damage_are_refused() {
     assert!(refusal(&uneven).contains("CMYK_M of sample `paper` is `x`, not a number"));
     assert!(refusal("<CxF></CxF>").contains("holds 0 patches"));
 }
+
+/// Each object with another spectrum, of the condition M0, before its own.
+fn with_second_spectra() -> String {
+    let spectrum = "<cc:ReflectanceSpectrum ColorSpecification=\"S\">";
+    let other =
+        "<cc:ReflectanceSpectrum ColorSpecification=\"T\">0.5 0.5 0.5 0.5</cc:ReflectanceSpectrum>";
+    let specification = "<cc:ColorSpecification Id=\"T\"><cc:MeasurementSpec>\
+        <cc:Backing>black</cc:Backing><cc:WavelengthRange StartWL=\"400\" Increment=\"100\"/>\
+        <cc:Device><cc:DeviceIllumination>M0_Incandescent</cc:DeviceIllumination></cc:Device>\
+        </cc:MeasurementSpec></cc:ColorSpecification></cc:ColorSpecificationCollection>";
+    cxf("")
+        .replace(spectrum, &format!("{other}{spectrum}"))
+        .replace("</cc:ColorSpecificationCollection>", specification)
+}
+
+#[test]
+fn of_several_spectra_those_of_daylight_are_used_with_their_own_record() {
+    let chart = read(&with_second_spectra());
+    assert_eq!((chart.condition.as_deref(), chart.backing.as_deref()), (Some("M1"), None));
+    let spectrum = chart.patches[0].measurement.spectrum().unwrap();
+    assert!((spectrum.bands()[35] - 0.835).abs() < 1e-9);
+    let says = |words: &str| chart.notices.iter().any(|notice| notice.to_string().contains(words));
+    assert!(says("each object has 2 spectra: those of M1 are used"), "{:?}", chart.notices);
+}
+
+#[test]
+fn colours_for_another_light_or_observer_are_refused() {
+    let spectra = cxf("");
+    let start = spectra.find("<cc:ReflectanceSpectrum").unwrap();
+    let end = spectra.find("</cc:ReflectanceSpectrum>").unwrap() + 25;
+    let xyz = "<cc:ColorCIEXYZ ColorSpecification=\"S\"><cc:X>80</cc:X><cc:Y>84</cc:Y><cc:Z>70</cc:Z>\
+        </cc:ColorCIEXYZ>";
+    let of_first = spectra[start..end].to_owned();
+    let colours = spectra.replace(&of_first, xyz);
+    let second = colours.find("<cc:ReflectanceSpectrum").unwrap();
+    let end = colours.find("</cc:ReflectanceSpectrum>").unwrap() + 25;
+    let colours = colours.replace(&colours[second..end].to_owned(), &xyz.replace('8', "1"));
+    let for_light = |light: &str, observer: &str| {
+        let specification = format!(
+            "<cc:TristimulusSpec><cc:Illuminant>{light}</cc:Illuminant><cc:Observer>{observer}\
+             </cc:Observer></cc:TristimulusSpec><cc:MeasurementSpec>"
+        );
+        colours.replace("<cc:MeasurementSpec>", &specification)
+    };
+    assert_eq!(read(&for_light("D50", "2_Degree")).measured, Measured::Tristimulus);
+    assert!(refusal(&for_light("D65", "2_Degree")).contains("ILLUMINANT is `D65`"));
+    assert!(refusal(&for_light("D50", "10_Degree")).contains("2° observer"));
+}

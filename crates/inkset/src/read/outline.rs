@@ -69,6 +69,14 @@ impl<'t> Outline<'t> {
         full.filter_map(|ink| ink.peek("name")).collect()
     }
 
+    /// Names of the light inks that no family has as well.
+    pub(super) fn light_names(&self) -> Vec<&'t str> {
+        let families = self.family_names();
+        let light = self.inks.iter().filter(|ink| !is_full(ink));
+        let names = light.filter_map(|ink| ink.peek("name"));
+        names.filter(|name| !families.contains(name)).collect()
+    }
+
     fn check_families(&self) {
         for (family, number) in self.family_names().into_iter().zip(1..) {
             let inks: Vec<&Table<'t>> = self.inks_of(family).collect();

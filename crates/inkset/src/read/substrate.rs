@@ -34,12 +34,21 @@ pub(super) const SUBSTRATE_KEYS: [&str; 12] = [
 ];
 pub(super) const WHITE_KEYS: [&str; 3] = ["condition", "backing", "spectrum"];
 pub(super) const RAMP_KEYS: [&str; 3] = ["law", "n", "bands"];
-pub(super) const CURVE_KEYS: [&str; 4] =
-    ["family", "coverage_percent", "effective_percent", "effective_percent_per_band"];
+pub(super) const CURVE_KEYS: [&str; 5] =
+    ["family", "ink", "coverage_percent", "effective_percent", "effective_percent_per_band"];
 pub(super) const PRIMARY_KEYS: [&str; 2] = ["amounts_percent", "spectrum"];
 
 const MIXED_BANDS: [(&str, MixedBands); 2] =
     [("spectral", MixedBands::Spectral), ("tristimulus", MixedBands::Tristimulus)];
+
+/// A ramp law by its factor.
+type LawOf = fn(f64) -> RampLaw;
+
+const RAMP_LAWS: [(&str, LawOf); 3] = [
+    ("yule-nielsen", |n| RampLaw::YuleNielsen { n }),
+    ("kubelka-munk", |n| RampLaw::KubelkaMunk { n }),
+    ("kubelka-munk-mixtures", |n| RampLaw::KubelkaMunkMixtures { n }),
+];
 
 pub(super) fn read_substrate(
     table: &Table,
@@ -117,17 +126,15 @@ fn ramp(table: &Table) -> Option<(RampLaw, MixedBands)> {
     let remedy = "write [substrate.ramp] with law and n";
     let ramp = table.need("ramp", remedy)?.table()?;
     ramp.only(&RAMP_KEYS);
-    let remedy = "write \"yule-nielsen\" or \"kubelka-munk\"";
+    let remedy = "write \"yule-nielsen\", \"kubelka-munk\" or \"kubelka-munk-mixtures\"";
     let law = ramp.need("law", remedy);
-    let law = law.and_then(|entry| entry.word(&[("yule-nielsen", true), ("kubelka-munk", false)]));
+    let law = law.and_then(|entry| entry.word(&RAMP_LAWS));
     let n = ramp.quantity(&YULE_NIELSEN, Ok);
     let bands = match ramp.get("bands") {
         None => Some(MixedBands::Spectral),
         Some(entry) => entry.word(&MIXED_BANDS),
     };
-    let n = n?;
-    let law = if law? { RampLaw::YuleNielsen { n } } else { RampLaw::KubelkaMunk { n } };
-    Some((law, bands?))
+    Some((law?(n?), bands?))
 }
 
 fn curves(
@@ -135,25 +142,41 @@ fn curves(
     outline: &Outline,
     bands: MixedBands,
 ) -> BTreeMap<String, EffectiveCoverageCurve> {
-    let families = outline.family_names();
     let mut first_lines = BTreeMap::new();
     let mut curves = BTreeMap::new();
     for curve in table.get("curve").iter().flat_map(|list| list.tables()) {
         curve.only(&CURVE_KEYS);
-        let family = curve
-            .need("family", "write the family of the curve")
-            .and_then(|entry| entry.name_of("a family", &families));
+        let owner = owner(&curve, outline);
         let values = effective_coverage_curve(&curve, bands);
-        let Some(family) = family else { continue };
-        let first_line = *first_lines.entry(family.clone()).or_insert(curve.line());
+        let Some((key, name)) = owner else { continue };
+        let first_line = *first_lines.entry(name.clone()).or_insert(curve.line());
         if first_line != curve.line() {
-            let name = family.clone();
-            let what = "a curve of this substrate";
-            curve.fault("family", FormatFault::Duplicate { what, name, first_line });
+            let (what, name) = ("a curve of this substrate", name.clone());
+            curve.fault(key, FormatFault::Duplicate { what, name, first_line });
         }
-        curves.extend(values.map(|values| (family, values)));
+        curves.extend(values.map(|values| (name, values)));
     }
     curves
+}
+
+/// Whose curve it is: a family's, or a light ink's own; with the key that says so.
+fn owner(curve: &Table, outline: &Outline) -> Option<(&'static str, String)> {
+    let remedy = "remove it or family: a curve is of one of the two";
+    match (curve.get("family"), curve.get("ink")) {
+        (Some(_), Some(entry)) => {
+            entry.fault(FormatFault::Superfluous { remedy });
+            None
+        }
+        (None, Some(entry)) => Some(("ink", entry.name_of("a light ink", &outline.light_names())?)),
+        (Some(entry), None) => {
+            Some(("family", entry.name_of("a family", &outline.family_names())?))
+        }
+        (None, None) => {
+            let remedy = "write the family of the curve, or the light ink as `ink`".to_owned();
+            curve.fault("family", FormatFault::Missing { remedy });
+            None
+        }
+    }
 }
 
 fn effective_coverage_curve(curve: &Table, bands: MixedBands) -> Option<EffectiveCoverageCurve> {

@@ -6,6 +6,7 @@ use units::{Coverage, DeviceValue, Share};
 use super::accuracy::Accuracy;
 use super::fit_error::FitError;
 use super::levels::{self, Levels};
+use super::light_inks::{LightInks, LightInksFit, Strengths};
 use super::measured_set::{FitRequest, SetBuilder, curve_of, spectra};
 use super::ramps::Ramp;
 use super::search::{Trial, best, trial};
@@ -29,6 +30,9 @@ pub struct Fit {
     pub worst: Vec<WorstPatch>,
     /// Patches that were not used.
     pub suspects: Vec<Suspect>,
+    /// How well the chart's light inks are predicted, where it has any. All other figures are those of
+    /// the patches without them, but for `worst` and `suspects`.
+    pub light_inks: Option<LightInksFit>,
     /// What was assumed, in sentences.
     pub assumptions: Vec<String>,
 }
@@ -67,6 +71,9 @@ pub struct WorstPatch {
 
 /// Least ΔE00 between paper and a solid. Our choice: below, the ink did not print.
 const LEAST_SOLID: f64 = 1.0;
+/// Inks of an ink set, and families that the print model mixes.
+const MOST_INKS: usize = 12;
+const MOST_FAMILIES: usize = 8;
 /// How many of the worst patches are listed.
 const WORST: usize = 10;
 
@@ -82,9 +89,23 @@ impl Fit {
     pub fn new(chart: &Chart, request: &FitRequest<'_>) -> Result<Self, FitError> {
         let inks = ink_names(chart, request)?;
         let curves = device_curves(&inks, request.base)?;
-        let sheet = Sheet::of(chart, &curves);
-        let fitting = Fitting { chart, request, inks: &inks, curves: &curves, sheet: &sheet };
-        fitting.fit()
+        let strengths = Strengths::of(chart, &inks, request)?;
+        refuse_too_many_families(&strengths)?;
+        let full = strengths.full_strength_chart(chart);
+        let plain = Fitting {
+            chart: &full,
+            request,
+            inks: &strengths.full(&inks),
+            families: &strengths.full(&strengths.families),
+            curves: &strengths.full(&curves),
+            sheet: &Sheet::of(&full, &strengths.full(&curves)),
+        };
+        let plain = plain.fit()?;
+        if !strengths.has_light_inks() {
+            return Ok(plain);
+        }
+        let (strengths, sheet) = (&strengths, &Sheet::of(chart, &curves));
+        LightInks { chart, request, inks: &inks, strengths, sheet }.added_to(plain)
     }
 }
 
@@ -92,6 +113,7 @@ struct Fitting<'a> {
     chart: &'a Chart,
     request: &'a FitRequest<'a>,
     inks: &'a [String],
+    families: &'a [String],
     curves: &'a [DeviceCurve],
     sheet: &'a Sheet<'a>,
 }
@@ -174,8 +196,9 @@ impl Fitting<'_> {
         Ok(Fit {
             bands: self.sheet.light.0,
             patches: self.sheet.patches.len(),
-            worst: self.worst(trial, &aside.flags),
+            worst: self.sheet.worst(trial, &aside.flags),
             suspects: aside.suspects(self.sheet, &trial.predicted),
+            light_inks: None,
             assumptions: self.assumptions(),
             set: models.set,
             models: models.fitted,
@@ -193,6 +216,7 @@ impl Fitting<'_> {
             combinations,
             request: self.request,
             inks: self.inks,
+            families: self.families,
             condition: condition(self.chart),
             backing: backing(self.chart),
             trapping: Share::MAX,
@@ -259,25 +283,6 @@ impl Fitting<'_> {
         parts.join(" + ")
     }
 
-    fn worst(&self, trial: &Trial, aside: &[bool]) -> Vec<WorstPatch> {
-        let mut places: Vec<usize> =
-            (0..trial.fitted.len()).filter(|&place| !aside[place]).collect();
-        places.sort_by(|&a, &b| trial.fitted[b].total_cmp(&trial.fitted[a]));
-        places
-            .into_iter()
-            .take(WORST)
-            .map(|place| {
-                let read = self.sheet.patches[place].read;
-                WorstPatch {
-                    line: read.line,
-                    sample: read.name.clone(),
-                    device: read.device.clone(),
-                    difference: trial.fitted[place],
-                }
-            })
-            .collect()
-    }
-
     fn assumptions(&self) -> Vec<String> {
         let base = &self.request.base.name;
         let mut all = vec![format!(
@@ -312,6 +317,32 @@ impl Fitting<'_> {
         }
         all
     }
+}
+
+impl Sheet<'_> {
+    pub(crate) fn worst(&self, trial: &Trial, aside: &[bool]) -> Vec<WorstPatch> {
+        let mut places: Vec<usize> =
+            (0..trial.fitted.len()).filter(|&place| !aside[place]).collect();
+        places.sort_by(|&a, &b| trial.fitted[b].total_cmp(&trial.fitted[a]));
+        places
+            .into_iter()
+            .take(WORST)
+            .map(|place| {
+                let read = self.patches[place].read;
+                WorstPatch {
+                    line: read.line,
+                    sample: read.name.clone(),
+                    device: read.device.clone(),
+                    difference: trial.fitted[place],
+                }
+            })
+            .collect()
+    }
+}
+
+fn refuse_too_many_families(strengths: &Strengths) -> Result<(), FitError> {
+    let families = strengths.full(&strengths.families).len();
+    if families > MOST_FAMILIES { Err(FitError::TooManyFamilies { families }) } else { Ok(()) }
 }
 
 /// The model that is best on the patches that none of them took its figures from; where there are
@@ -350,7 +381,7 @@ fn ink_names(chart: &Chart, request: &FitRequest<'_>) -> Result<Vec<String>, Fit
     if channels == 0 {
         return Err(FitError::NoDeviceValues);
     }
-    if channels > 8 {
+    if channels > MOST_INKS {
         return Err(FitError::TooManyInks { channels });
     }
     let inks = if request.inks.is_empty() { &chart.channels } else { &request.inks };
@@ -386,7 +417,7 @@ fn rises_to_the_end(points: &[(DeviceValue, Coverage)]) -> bool {
         && points.last().is_some_and(|last| last.1 == Coverage::MAX)
 }
 
-fn condition(chart: &Chart) -> MeasurementCondition {
+pub(crate) fn condition(chart: &Chart) -> MeasurementCondition {
     match chart.condition.as_deref() {
         Some("M1") => MeasurementCondition::M1,
         Some("M2") => MeasurementCondition::M2,
@@ -395,7 +426,7 @@ fn condition(chart: &Chart) -> MeasurementCondition {
     }
 }
 
-fn backing(chart: &Chart) -> Backing {
+pub(crate) fn backing(chart: &Chart) -> Backing {
     match chart.backing.as_deref() {
         Some("black") => Backing::Black,
         Some("self") => Backing::SelfBacking,

@@ -82,10 +82,41 @@ pub enum FitError {
         ink: String,
     },
     /// More channels than the model mixes.
-    #[error("{channels} inks, outside 1 to 8; fit a chart of fewer inks")]
+    #[error("{channels} inks, outside 1 to 12; fit a chart of fewer inks")]
     TooManyInks {
         /// How many there are.
         channels: usize,
+    },
+    /// More families than the model mixes.
+    #[error(
+        "{families} families of inks, outside 1 to 8; fit a chart of fewer, or say which inks are \
+         strengths of one family"
+    )]
+    TooManyFamilies {
+        /// How many there are.
+        families: usize,
+    },
+    /// A number of family names other than that of the inks.
+    #[error(
+        "{named} families are named for {inks} inks; name one for each ink, in the chart's order"
+    )]
+    FamilyNames {
+        /// How many are named.
+        named: usize,
+        /// How many inks there are.
+        inks: usize,
+    },
+    /// Two inks of one family that are equally strong.
+    #[error(
+        "`{ink}` has {strength:.2} of the strength of `{full}`, outside 0 to 1; give it a family of its own"
+    )]
+    NoLightInk {
+        /// The ink.
+        ink: String,
+        /// The full-strength ink of its family.
+        full: String,
+        /// Its relative strength.
+        strength: f64,
     },
     /// A device curve under which the chart shows no solid or can't tell steps apart.
     #[error(

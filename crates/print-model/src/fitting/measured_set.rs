@@ -8,7 +8,8 @@ use inkset::{
 };
 use units::{Coverage, Reflectance, Share};
 
-use crate::model::compressed_overprints;
+use crate::mixing_scale::MixingScale;
+use crate::model::overprint_places;
 
 use super::fit_error::FitError;
 use super::levels::{Levels, nodes, solids};
@@ -19,9 +20,11 @@ use super::sheet::{Combination, Combinations, Key, LEAST_REFLECTANCE, Sheet, key
 /// What an ink set needs that no chart says.
 #[derive(Clone, Debug)]
 pub struct FitRequest<'set> {
-    /// Names of the inks, channel by channel; empty for those of the chart. An ink's family has its
-    /// name.
+    /// Names of the inks, channel by channel; empty for those of the chart.
     pub inks: Vec<String>,
+    /// Families of the inks, channel by channel: inks of one family are strengths of one hue. Empty for
+    /// those of the base's inks of the same names; an ink that the base lacks is a family of its own.
+    pub families: Vec<String>,
     /// Name of the new set.
     pub name: String,
     /// One line for people.
@@ -39,6 +42,7 @@ pub(crate) struct SetBuilder<'a> {
     pub(crate) combinations: &'a Combinations,
     pub(crate) request: &'a FitRequest<'a>,
     pub(crate) inks: &'a [String],
+    pub(crate) families: &'a [String],
     pub(crate) condition: MeasurementCondition,
     pub(crate) backing: Backing,
     pub(crate) trapping: Share,
@@ -95,7 +99,8 @@ impl SetBuilder<'_> {
         };
         let estimates = self.estimates(law, &set)?;
         for estimate in &estimates {
-            set.substrates[0].primaries.push(self.estimated_primary(estimate)?);
+            // An estimate that no surface has, as laws far from the print's make, is left to be predicted.
+            set.substrates[0].primaries.extend(self.estimated_primary(estimate).ok());
         }
         Ok(set)
     }
@@ -114,7 +119,7 @@ impl SetBuilder<'_> {
         if self.lacks_no_solids() {
             return Ok(Vec::new());
         }
-        let predicted = compressed_overprints(set, &set.substrates[0])?;
+        let predicted = overprint_places(set, &set.substrates[0])?;
         estimated(self, law, &predicted, &counts)
     }
 
@@ -143,9 +148,9 @@ impl SetBuilder<'_> {
     }
 
     fn named(&self, amounts: &[f64]) -> BTreeMap<String, Coverage> {
-        let present = self.inks.iter().zip(amounts).filter(|(_, amount)| **amount > 0.0);
+        let present = self.families.iter().zip(amounts).filter(|(_, amount)| **amount > 0.0);
         present
-            .filter_map(|(ink, a)| Some((ink.clone(), Coverage::from_fraction(*a).ok()?)))
+            .filter_map(|(family, a)| Some((family.clone(), Coverage::from_fraction(*a).ok()?)))
             .collect()
     }
 
@@ -162,6 +167,11 @@ impl SetBuilder<'_> {
     pub(crate) fn ends(&self, law: RampLaw, ink: usize) -> Result<Ends, FitError> {
         let [paper, solid] = [self.paper()?, self.solid(ink)?];
         Ok(Ends::new(law, self.darkest(), &paper.values, &solid.values))
+    }
+
+    /// The scale on which mixtures lie straight under a law.
+    pub(crate) fn scale(&self, law: RampLaw) -> Result<MixingScale, FitError> {
+        Ok(MixingScale::new(law, &self.paper()?.values))
     }
 
     pub(crate) fn paper(&self) -> Result<&Combination, FitError> {
@@ -189,7 +199,7 @@ impl SetBuilder<'_> {
                 let base = self.request.base.inks.iter().find(|ink| ink.name == *name);
                 Ok(Ink {
                     name: name.clone(),
-                    family: name.clone(),
+                    family: self.families[place].clone(),
                     solid: Solid::Full(SolidSpectrum {
                         spectrum: self.spectrum_of(self.solid(place)?)?,
                         condition: self.condition,
@@ -214,7 +224,7 @@ impl SetBuilder<'_> {
             white: self.spectrum_of(self.paper()?)?,
             condition: self.condition,
             backing: self.backing,
-            active_black: self.inks.iter().find(|ink| *ink == BLACK_FAMILY).cloned(),
+            active_black: self.black(),
             load_limit: base.load_limit,
             total_area_coverage_limit: base.total_area_coverage_limit,
             darkest_reflectance: reflectance(darkest),
@@ -228,11 +238,17 @@ impl SetBuilder<'_> {
         })
     }
 
+    /// The ink of the black family.
+    fn black(&self) -> Option<String> {
+        let place = self.families.iter().position(|family| family == BLACK_FAMILY)?;
+        Some(self.inks[place].clone())
+    }
+
     fn curves(&self, law: RampLaw) -> Result<BTreeMap<String, EffectiveCoverageCurve>, FitError> {
         (0..self.inks.len())
             .map(|ink| {
                 let ramp = Ramp::new(&self.ends(law, ink)?, &self.combinations.ramp(ink));
-                Ok((self.inks[ink].clone(), ramp.curve(self.sheet.light.0)))
+                Ok((self.families[ink].clone(), ramp.curve(self.sheet.light.0)))
             })
             .collect()
     }
@@ -276,7 +292,7 @@ impl SetBuilder<'_> {
         };
         let mut built = built.clone();
         built.crossover.clear();
-        built.family_limits.retain(|family, _| self.inks.contains(family));
+        built.family_limits.retain(|family, _| self.families.contains(family));
         Ok(SeparationDefaults::Built(built))
     }
 

@@ -7,6 +7,7 @@
 //! - [`ramps`] turns single-ink ramps into effective-coverage curves;
 //! - [`overprints`] estimates the overprints that the chart lacks;
 //! - [`measured_set`] puts an ink set together;
+//! - [`light_inks`] tells light inks apart and adds them to the set of the full-strength ones;
 //! - [`search`] finds the ramp law and its n;
 //! - [`accuracy`] sums up how far prediction and measurement differ;
 //! - [`fit`] does all of it in order.
@@ -15,6 +16,7 @@ pub(crate) mod accuracy;
 pub(crate) mod fit;
 pub(crate) mod fit_error;
 pub(crate) mod levels;
+pub(crate) mod light_inks;
 pub(crate) mod lines;
 pub(crate) mod measured_set;
 pub(crate) mod overprints;

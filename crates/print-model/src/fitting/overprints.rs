@@ -2,14 +2,13 @@ use colour::BANDS;
 use inkset::RampLaw;
 
 use crate::cells::blend;
-use crate::family_ramp::factor;
-use crate::yule_nielsen::{compress, expand};
+use crate::mixing_scale::{Bend, MixingScale};
 
 use super::fit_error::FitError;
 use super::levels::{nodes, solids};
 use super::measured_set::SetBuilder;
 use super::ramps::Ramp;
-use super::sheet::Combinations;
+use super::sheet::{Combinations, LEAST_REFLECTANCE};
 
 /// An overprint of solids that the chart lacks, as its mixtures show it.
 #[derive(Clone, Debug)]
@@ -25,10 +24,10 @@ const PREDICTION_WEIGHT: f64 = 0.006;
 /// Evidence that an overprint must have from mixtures: as if one patch were more than half of it.
 const LEAST_EVIDENCE: f64 = 0.3;
 
-/// Estimates the overprints that a chart lacks from its mixtures, by least squares: in compressed
-/// reflectance a mixture is linear in its overprints.
+/// Estimates the overprints that a chart lacks from its mixtures, by least squares: on the scale of
+/// mixtures they are linear in their overprints. Errors count as those of R^(1/2).
 ///
-/// `predicted` gives the compressed overprints as the model would predict them. Patches that
+/// `predicted` gives the places of the overprints on that scale as the model would predict them. Patches that
 /// `counts` leaves out don't take part. Overprints of which the mixtures say little are not
 /// returned.
 pub(crate) fn estimated(
@@ -46,7 +45,8 @@ pub(crate) fn estimated(
     }
     let mut equations = Equations::new(missing.len());
     let tones = Tones::new(builder, law)?;
-    let n = factor(law);
+    let scale = builder.scale(law)?;
+    equations.weigh_predictions(&scale, &missing, predicted);
     for (amounts, combination) in builder.combinations.iter() {
         let is_mixture =
             !Combinations::is_ramp(&amounts) && amounts.iter().any(|a| a.fract() != 0.0);
@@ -54,7 +54,7 @@ pub(crate) fn estimated(
             continue;
         }
         let shares = tones.shares(&amounts);
-        let read = combination.values.map(|value| compress(value, n));
+        let read = scale.places(&combination.values);
         let mixed: [f64; BANDS] = std::array::from_fn(|band| {
             shares
                 .iter()
@@ -62,19 +62,24 @@ pub(crate) fn estimated(
                 .map(|(share, overprint)| share[band] * overprint[band])
                 .sum()
         });
-        let rest = std::array::from_fn(|band| read[band] - mixed[band]);
-        let own: Vec<[f64; BANDS]> = missing.iter().map(|&index| shares[index]).collect();
+        let weights = root_slopes(&scale, &read);
+        let rest = std::array::from_fn(|band| weights[band] * (read[band] - mixed[band]));
+        let weighed = |share: [f64; BANDS]| std::array::from_fn(|band| weights[band] * share[band]);
+        let own: Vec<[f64; BANDS]> = missing.iter().map(|&index| weighed(shares[index])).collect();
         equations.add(&own, &rest);
+        equations.add_evidence(missing.iter().map(|&index| shares[index]));
     }
     let corrections = equations.solved();
     let estimate = |(place, &index): (usize, &usize)| {
-        let is_told = equations.evidence(place) >= LEAST_EVIDENCE;
+        let is_told = equations.evidence[place] >= LEAST_EVIDENCE;
         is_told.then(|| Estimated {
             amounts: solids[index].clone(),
             values: std::array::from_fn(|band| {
-                let compressed = predicted[index][band] + corrections[place][band];
+                let estimate = predicted[index][band] + corrections[place][band];
                 // No overprint is lighter than paper, nor blacker than the darkest.
-                expand(compressed.clamp(compress(builder.darkest(), n), predicted[0][band]), n)
+                let paper = scale.reflectance(band, predicted[0][band]);
+                let darkest = builder.darkest().min(paper);
+                scale.reflectance(band, estimate).clamp(darkest, paper)
             }),
         })
     };
@@ -95,16 +100,35 @@ fn solids_by_bits(inks: usize) -> Vec<Vec<f64>> {
     all
 }
 
-/// The tone of each ink at a coverage, band by band.
-struct Tones(Vec<(super::ramps::Ends, Ramp)>);
+/// Slope of R^(1/2) over the place of each band: what turns errors on the scale of mixtures into
+/// errors on one that eyes and instruments resolve evenly.
+fn root_slopes(scale: &MixingScale, places: &[f64; BANDS]) -> [f64; BANDS] {
+    std::array::from_fn(|band| {
+        let r = scale.reflectance(band, places[band]).max(LEAST_REFLECTANCE);
+        (0.5 * scale.slope(band, places[band], r) / r.sqrt()).abs()
+    })
+}
+
+/// The part of the way from paper to each ink's solid on the scale of mixtures, band by band.
+struct Tones(Vec<Tone>);
+
+struct Tone {
+    ends: super::ramps::Ends,
+    ramp: Ramp,
+    bend: Option<Bend>,
+}
 
 impl Tones {
     fn new(builder: &SetBuilder<'_>, law: RampLaw) -> Result<Self, FitError> {
+        let scale = builder.scale(law)?;
         (0..builder.inks.len())
             .map(|ink| {
                 let ends = builder.ends(law, ink)?;
                 let ramp = Ramp::new(&ends, &builder.combinations.ramp(ink));
-                Ok((ends, ramp))
+                let [paper, solid] = [builder.paper()?, builder.solid(ink)?];
+                let bend =
+                    scale.bends_amounts().then(|| Bend::new(scale, &paper.values, &solid.values));
+                Ok(Tone { ends, ramp, bend })
             })
             .collect::<Result<_, _>>()
             .map(Self)
@@ -113,8 +137,12 @@ impl Tones {
     /// Demichel's shares of the overprints in each band.
     fn shares(&self, amounts: &[f64]) -> Vec<[f64; BANDS]> {
         let mut shares = vec![[1.0; BANDS]];
-        for ((ends, ramp), amount) in self.0.iter().zip(amounts) {
-            let tone = ends.tone(&ramp.effective(*amount));
+        for (Tone { ends, ramp, bend }, amount) in self.0.iter().zip(amounts) {
+            let amounts = ends.tone(&ramp.effective(*amount));
+            let tone = match bend {
+                None => amounts,
+                Some(bend) => std::array::from_fn(|band| bend.at(band, amounts[band]).0),
+            };
             let with: Vec<[f64; BANDS]> =
                 shares.iter().map(|share| blend(&[0.0; BANDS], share, &tone)).collect();
             for (share, with) in shares.iter_mut().zip(&with) {
@@ -134,15 +162,18 @@ struct Equations {
     /// By band: the lower triangle, row by row, then the right-hand sides.
     matrices: Vec<Vec<f64>>,
     sides: Vec<Vec<f64>>,
+    /// Sum of each unknown's squared shares in all patches, the mean of the bands.
+    evidence: Vec<f64>,
 }
 
 impl Equations {
     fn new(unknowns: usize) -> Self {
-        let mut matrix = vec![0.0; unknowns * unknowns];
-        for place in 0..unknowns {
-            matrix[place * unknowns + place] = PREDICTION_WEIGHT;
+        Self {
+            unknowns,
+            matrices: vec![vec![0.0; unknowns * unknowns]; BANDS],
+            sides: vec![vec![0.0; unknowns]; BANDS],
+            evidence: vec![0.0; unknowns],
         }
-        Self { unknowns, matrices: vec![matrix; BANDS], sides: vec![vec![0.0; unknowns]; BANDS] }
     }
 
     fn add(&mut self, shares: &[[f64; BANDS]], rest: &[f64; BANDS]) {
@@ -161,13 +192,27 @@ impl Equations {
         }
     }
 
-    /// Sum of an unknown's squared shares in all patches, the mean of the bands.
-    fn evidence(&self, place: usize) -> f64 {
+    /// Holds each unknown to what the model predicts.
+    fn weigh_predictions(
+        &mut self,
+        scale: &MixingScale,
+        missing: &[usize],
+        predicted: &[[f64; BANDS]],
+    ) {
+        for (place, &index) in missing.iter().enumerate() {
+            let slopes = root_slopes(scale, &predicted[index]);
+            for (matrix, slope) in self.matrices.iter_mut().zip(slopes) {
+                matrix[place * self.unknowns + place] += PREDICTION_WEIGHT * slope * slope;
+            }
+        }
+    }
+
+    fn add_evidence(&mut self, shares: impl Iterator<Item = [f64; BANDS]>) {
         #[expect(clippy::cast_precision_loss, reason = "there are 36 bands")]
         let bands = BANDS as f64;
-        let diagonal = place * self.unknowns + place;
-        let sum: f64 = self.matrices.iter().map(|matrix| matrix[diagonal]).sum();
-        sum / bands - PREDICTION_WEIGHT
+        for (evidence, share) in self.evidence.iter_mut().zip(shares) {
+            *evidence += share.iter().map(|share| share * share).sum::<f64>() / bands;
+        }
     }
 
     /// The corrections, by unknown and band.

@@ -52,7 +52,7 @@ impl Ends {
             RampLaw::YuleNielsen { n } => {
                 (compress(self.paper[band], n) - compress(values[band], n)) / self.span[band]
             }
-            RampLaw::KubelkaMunk { .. } => {
+            RampLaw::KubelkaMunk { .. } | RampLaw::KubelkaMunkMixtures { .. } => {
                 let ratio = |r: f64| self.inner[band].ratio(r);
                 ratio(values[band]) / ratio(self.solid[band])
             }
@@ -86,7 +86,7 @@ impl Ends {
             RampLaw::YuleNielsen { n } => {
                 expand(compress(self.paper[band], n) - effective[band] * self.span[band], n)
             }
-            RampLaw::KubelkaMunk { .. } => {
+            RampLaw::KubelkaMunk { .. } | RampLaw::KubelkaMunkMixtures { .. } => {
                 let full = self.inner[band].ratio(self.solid[band]);
                 self.inner[band].reflectance(effective[band] * full)
             }

@@ -8,8 +8,8 @@ use crate::PrintModel;
 use super::fit_error::FitError;
 use super::levels::Levels;
 use super::measured_set::SetBuilder;
-use super::ramps::Ramp;
-use super::sheet::{Combinations, Key, SheetPatch, key};
+use super::ramps::{Ends, Ramp};
+use super::sheet::{Combination, Combinations, Key, Sheet, SheetPatch, key};
 
 /// How one ramp law predicts a sheet from some levels of primaries.
 #[derive(Clone, Debug)]
@@ -31,7 +31,7 @@ const REFINEMENTS: u32 = 5;
 /// Rounds of leaving out in turn for what mixtures decide.
 const FOLDS: usize = SetBuilder::FOLDS;
 
-/// The ramp law, of one kind or of both, with the least sum of squares, and the accuracy that it has on patches left out.
+/// The ramp law, of one kind or of all, with the least sum of squares, and the accuracy that it has on patches left out.
 pub(crate) fn best(
     builder: &SetBuilder<'_>,
     levels: &Levels,
@@ -41,7 +41,8 @@ pub(crate) fn best(
     let makes: Vec<fn(f64) -> RampLaw> = match of_kind {
         Some(RampLaw::YuleNielsen { .. }) => vec![yule_nielsen],
         Some(RampLaw::KubelkaMunk { .. }) => vec![kubelka_munk],
-        None => vec![yule_nielsen, kubelka_munk],
+        Some(RampLaw::KubelkaMunkMixtures { .. }) => vec![kubelka_munk_mixtures],
+        None => vec![yule_nielsen, kubelka_munk, kubelka_munk_mixtures],
     };
     let laws: Vec<RampLaw> = makes.into_iter().flat_map(|make| FACTORS.map(make)).collect();
     let mut trials = tried(builder, levels, &laws)?;
@@ -76,6 +77,10 @@ const fn kubelka_munk(n: f64) -> RampLaw {
     RampLaw::KubelkaMunk { n }
 }
 
+const fn kubelka_munk_mixtures(n: f64) -> RampLaw {
+    RampLaw::KubelkaMunkMixtures { n }
+}
+
 /// Predicts all patches under one law.
 pub(crate) fn trial(
     builder: &SetBuilder<'_>,
@@ -85,15 +90,7 @@ pub(crate) fn trial(
     let set = builder.set(law, levels)?;
     let model = PrintModel::new(&set, &set.substrates[0])?;
     let sheet = builder.sheet;
-    let white = Illuminant::D50.white();
-    let predicted: Vec<Lab> =
-        sheet.patches.iter().map(|patch| model.xyz(&coverages(patch)).to_lab(white)).collect();
-    let fitted: Vec<f64> = sheet
-        .patches
-        .iter()
-        .zip(&predicted)
-        .map(|(patch, predicted)| delta_e_00(*predicted, patch.lab))
-        .collect();
+    let (predicted, fitted) = predictions(&model, sheet);
     let ramps = left_out_of_ramps(builder, law)?;
     let left_out = (0..sheet.patches.len())
         .map(|place| {
@@ -111,6 +108,16 @@ pub(crate) fn trial(
     Ok(Trial { law, predicted, fitted, left_out })
 }
 
+/// By patch: what a model predicts, and ΔE00 from what was read.
+pub(crate) fn predictions(model: &PrintModel, sheet: &Sheet<'_>) -> (Vec<Lab>, Vec<f64>) {
+    let white = Illuminant::D50.white();
+    let predict = |patch: &SheetPatch<'_>| model.xyz(&coverages(patch)).to_lab(white);
+    let predicted: Vec<Lab> = sheet.patches.iter().map(predict).collect();
+    let pairs = sheet.patches.iter().zip(&predicted);
+    let differences = pairs.map(|(patch, predicted)| delta_e_00(*predicted, patch.lab)).collect();
+    (predicted, differences)
+}
+
 fn coverages(patch: &SheetPatch<'_>) -> Vec<Coverage> {
     let coverage = |amount: &f64| Coverage::from_fraction(*amount).unwrap_or(Coverage::MAX);
     patch.amounts.iter().map(coverage).collect()
@@ -124,15 +131,25 @@ fn left_out_of_ramps(
     let mut predicted = Vec::new();
     for ink in 0..builder.inks.len() {
         let ends = builder.ends(law, ink)?;
-        let steps = builder.combinations.ramp(ink);
-        for place in 1..steps.len() - 1 {
-            let mut others = steps.clone();
-            let (coverage, step) = others.remove(place);
-            let values = Ramp::new(&ends, &others).values(&ends, coverage);
+        for (step, values) in left_out_of_ramp(&ends, &builder.combinations.ramp(ink)) {
             predicted.push((key(&builder.sheet.patches[step.patch].amounts), values));
         }
     }
     Ok(predicted)
+}
+
+/// The interior steps of a ramp, each predicted without it.
+pub(crate) fn left_out_of_ramp(
+    ends: &Ends,
+    steps: &[(f64, Combination)],
+) -> Vec<(Combination, [f64; BANDS])> {
+    (1..steps.len() - 1)
+        .map(|place| {
+            let mut others = steps.to_vec();
+            let (coverage, step) = others.remove(place);
+            (step, Ramp::new(ends, &others).values(ends, coverage))
+        })
+        .collect()
 }
 
 /// All laws, on all cores; the order stays.
@@ -154,6 +171,7 @@ fn refined(
     let (make, n) = match around {
         RampLaw::YuleNielsen { n } => (yule_nielsen as fn(f64) -> RampLaw, n),
         RampLaw::KubelkaMunk { n } => (kubelka_munk as fn(f64) -> RampLaw, n),
+        RampLaw::KubelkaMunkMixtures { n } => (kubelka_munk_mixtures as fn(f64) -> RampLaw, n),
     };
     let place = FACTORS.iter().position(|factor| *factor == n).unwrap_or(0);
     let (mut low, mut middle, mut high) =

@@ -1,3 +1,4 @@
+use charts::OtherReading;
 use colour::{BANDS, Lab, delta_e_00};
 use inkset::RampLaw;
 
@@ -65,6 +66,11 @@ impl Aside {
             if let Some(difference) = patch.read.contradiction {
                 aside.set(place, format!("its row contradicts itself by ΔE00 {difference:.1}"));
             }
+            if let Some(OtherReading { line, difference }) = patch.read.other_reading {
+                let reason =
+                    format!("ΔE00 {difference:.1} from line {line}, of the same device values");
+                aside.set(place, reason);
+            }
         }
         aside.check_paper(sheet)?;
         for ink in 0..inks.len() {
@@ -73,6 +79,15 @@ impl Aside {
         }
         aside.check_lines(sheet, inks)?;
         Ok(aside)
+    }
+
+    /// Sets aside what was suspected before, on another sheet of the same chart.
+    pub(crate) fn take_over(&mut self, sheet: &Sheet<'_>, suspects: &[Suspect]) {
+        for (place, patch) in sheet.patches.iter().enumerate() {
+            if let Some(known) = suspects.iter().find(|suspect| suspect.line == patch.read.line) {
+                self.set(place, known.reason.clone());
+            }
+        }
     }
 
     /// Looks at the differences that a fitted model leaves: sets aside what it can't explain, takes

@@ -4,8 +4,8 @@
 
 use std::fmt::Write;
 
-const BANDS: usize = 36;
-type Bands = [f64; BANDS];
+pub(crate) const BANDS: usize = 36;
+pub(crate) type Bands = [f64; BANDS];
 
 /// Centre and width in nanometres and strength of each ink's absorptions, invented.
 const ABSORPTIONS: [&[(f64, f64, f64)]; 7] = [
@@ -33,7 +33,7 @@ pub(crate) const FACTOR: f64 = 1.8;
 /// film is thinner. Invented.
 const THINNING: f64 = 0.12;
 /// Reading noise, a share of the reflectance.
-const NOISE: f64 = 0.003;
+pub(crate) const NOISE: f64 = 0.003;
 
 /// Numbers that look random and are the same everywhere (the generator of Marsaglia, "Xorshift
 /// RNGs", Journal of Statistical Software 8, 2003).
@@ -47,7 +47,7 @@ impl Dice {
         low + (high - low) * ((self.0 >> 11) as f64 / (1_u64 << 53) as f64)
     }
 
-    fn below(&mut self, count: usize) -> usize {
+    pub(crate) fn below(&mut self, count: usize) -> usize {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -58,21 +58,21 @@ impl Dice {
     }
 
     /// Nearly normal, of standard deviation 1: twelve uniform numbers.
-    fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.between(-0.5, 0.5)).sum()
     }
 }
 
-fn nanometres(band: usize) -> f64 {
+pub(crate) fn nanometres(band: usize) -> f64 {
     380.0 + 10.0 * band as f64
 }
 
-fn paper(band: usize) -> f64 {
+pub(crate) fn paper(band: usize) -> f64 {
     0.88 - 0.25 * (-(nanometres(band) - 370.0) / 25.0).exp()
 }
 
 /// Density of an ink's solid.
-fn density(ink: usize, band: usize) -> f64 {
+pub(crate) fn density(ink: usize, band: usize) -> f64 {
     let of = |&(centre, width, strength): &(f64, f64, f64)| {
         strength * (-((nanometres(band) - centre) / width).powi(2)).exp()
     };

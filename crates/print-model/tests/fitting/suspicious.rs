@@ -58,6 +58,7 @@ fn a_wrong_solid_ends_the_fit_with_its_line() {
     let base = base();
     let request = FitRequest {
         inks: Vec::new(),
+        families: Vec::new(),
         name: "measured".to_owned(),
         title: "measured".to_owned(),
         substrate: "paper".to_owned(),
