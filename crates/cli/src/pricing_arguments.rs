@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 use units::Length;
 
+use crate::ledger_arguments::{CalibrationUse, LedgerPath};
 use crate::page_arguments::PageArguments;
 use crate::print_arguments::PrintArguments;
 use crate::thresholds::ThresholdArguments;
@@ -33,6 +34,10 @@ pub(crate) struct QuoteArguments {
     /// With --format html: leave out what the studio pays and earns
     #[arg(long)]
     pub(crate) for_customer: bool,
+    #[command(flatten)]
+    pub(crate) ledger: LedgerPath,
+    #[command(flatten)]
+    pub(crate) calibration: CalibrationUse,
     #[command(flatten)]
     pub(crate) result: ResultArguments,
 }

@@ -1,11 +1,14 @@
 use std::path::Path;
 use std::slice;
 
-use estimating::{Estimate, Job, PreparedSet, estimate, ordered_picture, priced_assumptions};
+use estimating::{
+    Estimate, Job, PreparedSet, estimate, learned_start_up, ordered_picture, priced_assumptions,
+};
 use pricing::{Order, OrderedPicture, quote};
 use report::{QuoteContext, QuoteReport};
 
 use crate::Exit;
+use crate::calibrated_sets::{calibrated_set, ledger_of};
 use crate::estimating_commands::{PROGRAM, count};
 use crate::output::{json, say, write_result};
 use crate::prepared_sets::prepare_one;
@@ -21,7 +24,7 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
         copies: arguments.copies,
         rendering: arguments.print.rendering()?,
     };
-    let set = prepare_one(&arguments.print.device, &arguments.ink_set)?;
+    let set = learned_set(arguments)?;
     let outcomes: Vec<Outcome> =
         arguments.files.iter().map(|path| outcome(path, &set, &job)).collect();
     let failed = outcomes.iter().filter(|(_, outcome)| outcome.is_err()).count();
@@ -36,6 +39,7 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
         substrate: &set.substrate().name,
         paper: arguments.paper.as_deref(),
         roll_width: arguments.roll,
+        start_up: learned_start_up(answered(&outcomes).map(|(_, estimate)| estimate)),
         pictures: &pictures,
     };
     let report = QuoteReport::new(PROGRAM, &quote(&list, &order)?, context(&set, &outcomes));
@@ -49,6 +53,14 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
     };
     write_result(&text, arguments.result.output.as_deref())?;
     Ok(exit)
+}
+
+/// The ink set with the calibration that holds for it, as for `estimate`.
+fn learned_set(arguments: &QuoteArguments) -> Result<PreparedSet, ShellError> {
+    let QuoteArguments { ledger: path, calibration, .. } = arguments;
+    let ledger = ledger_of(path, calibration)?;
+    let set = prepare_one(&arguments.print.device, &arguments.ink_set)?;
+    calibrated_set(set, ledger.as_ref(), path, calibration)
 }
 
 /// A file and its estimate, or why there is none.

@@ -1,3 +1,4 @@
+use dosing::VolumeRange;
 use pricing::OrderedPicture;
 
 use crate::estimate::OVERHEADS_LEFT_OUT;
@@ -14,6 +15,14 @@ pub fn ordered_picture(name: &str, estimate: &Estimate) -> OrderedPicture {
         inks: estimate.dose.channels.iter().map(|range| range.expected).collect(),
         ink: estimate.dose.total,
     }
+}
+
+/// The ink of a start-up, where measured jobs have taught it: the same for every picture of an order.
+#[must_use]
+pub fn learned_start_up<'estimate>(
+    estimates: impl IntoIterator<Item = &'estimate Estimate>,
+) -> Option<VolumeRange> {
+    estimates.into_iter().find_map(|estimate| estimate.start_up).map(|start_up| start_up.ink)
 }
 
 /// What estimates rest on, each assumption once, without what only holds until prices are added.

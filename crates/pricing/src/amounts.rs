@@ -19,6 +19,16 @@ pub(crate) enum End {
     High,
 }
 
+impl End {
+    fn of(self, range: VolumeRange) -> Volume {
+        match self {
+            Self::Low => range.low,
+            Self::Expected => range.expected,
+            Self::High => range.high,
+        }
+    }
+}
+
 /// A quantity with its exact, unrounded cost.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Costed<Q> {
@@ -50,7 +60,8 @@ impl Amounts {
         let (ink, edge_ink) = inks.fold((NO_INK, NO_INK), |(ink, edge), (more_ink, more_edge)| {
             (ink.and(more_ink), edge.and(more_edge))
         });
-        let (start_up, cleaning) = overhead_ink(list, order.set, prices);
+        let learned = order.start_up.map(|range| end.of(range));
+        let (start_up, cleaning) = overhead_ink(list, order.set, learned, prices);
         let area = order.pictures.iter().map(OrderedPicture::area).sum();
         Self {
             ink,
@@ -79,13 +90,8 @@ pub(crate) fn picture_ink(
     prices: &InkPrices,
     end: End,
 ) -> (Costed<Volume>, Costed<Volume>) {
-    let VolumeRange { low, expected, high } = picture.ink;
-    let volume = match end {
-        End::Low => low,
-        End::Expected => expected,
-        End::High => high,
-    };
-    let factor = ratio(volume, expected);
+    let volume = end.of(picture.ink);
+    let factor = ratio(volume, picture.ink.expected);
     let cost = prices.cost(picture.inks.iter().copied()) * exact(factor);
     let beyond = list.layout.edge.to_metres() + list.layout.overspray.to_metres();
     let part = exact(picture.edge_part(beyond));
@@ -98,10 +104,12 @@ fn ratio(volume: Volume, expected: Volume) -> f64 {
     if expected > 0.0 { volume.to_millilitres() / expected } else { 1.0 }
 }
 
-/// Start-up and cleaning ink of one order: the list's volumes, else the machine's, else none.
+/// Start-up and cleaning ink of one order: the list's volumes, else what jobs have taught, else the
+/// machine's, else none.
 pub(crate) fn overhead_ink(
     list: &PriceList,
     set: &InkSet,
+    learned_start_up: Option<Volume>,
     prices: &InkPrices,
 ) -> (Costed<Volume>, Costed<Volume>) {
     let rules = &list.overhead_ink;
@@ -111,7 +119,8 @@ pub(crate) fn overhead_ink(
     };
     let cleaning = rules.cleaning.or(set.machine.cleaning).unwrap_or(Volume::ZERO);
     let part = nearest(rules.cleanings_per_order.of(Decimal::ONE));
-    let start_up = rules.start_up.or(set.machine.start_up).unwrap_or(Volume::ZERO);
+    let start_up = rules.start_up.or(learned_start_up).or(set.machine.start_up);
+    let start_up = start_up.unwrap_or(Volume::ZERO);
     (costed(start_up), costed(cleaning.scaled(part)))
 }
 

@@ -83,7 +83,7 @@ fn ink_of_month(
     orders: u32,
     prices: &InkPrices,
 ) -> InkOfMonth {
-    let (start_up, cleaning) = overhead_ink(mix.list, mix.sets[set], prices);
+    let (start_up, cleaning) = overhead_ink(mix.list, mix.sets[set], None, prices);
     let beside = Decimal::from(orders) * (start_up.cost + cleaning.cost);
     let beside_ink = (start_up.quantity + cleaning.quantity).scaled(f64::from(orders));
     let at = |end: End| {

@@ -15,6 +15,9 @@ pub struct Order<'order> {
     pub paper: Option<&'order str>,
     /// The wanted width of roll; the cheapest if absent.
     pub roll_width: Option<Length>,
+    /// Ink of one start-up as measured jobs have taught it; `None` where none have. What the price list
+    /// says comes first, what the machine's maker says last.
+    pub start_up: Option<VolumeRange>,
     /// The pictures.
     pub pictures: &'order [OrderedPicture],
 }

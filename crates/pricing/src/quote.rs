@@ -182,6 +182,7 @@ fn quoted(picture: &OrderedPicture, ink: Decimal, net: Money) -> QuotedPicture {
 
 fn notes(list: &PriceList, order: &Order<'_>) -> Vec<String> {
     let machine = &order.set.machine;
+    let learned = order.start_up.map(|range| range.expected);
     let mut notes = Vec::new();
     if list.provenance == ListProvenance::Invented {
         notes.push(format!("prices of `{}` are invented", list.name));
@@ -190,7 +191,7 @@ fn notes(list: &PriceList, order: &Order<'_>) -> Vec<String> {
         notes.push("edges take as much ink on an area as their picture does on average".to_owned());
     }
     let unknown = [
-        ("start-up", list.overhead_ink.start_up.or(machine.start_up)),
+        ("start-up", list.overhead_ink.start_up.or(learned).or(machine.start_up)),
         ("cleaning", list.overhead_ink.cleaning.or(machine.cleaning)),
     ];
     for (what, _) in unknown.iter().filter(|(_, volume)| volume.is_none()) {

@@ -45,6 +45,12 @@ struct Row<'document> {
     policy_delta_e_00_mean: Option<f64>,
     policy_delta_e_00_p95: Option<f64>,
     policy_delta_e_00_max: Option<f64>,
+    start_up_ml: Option<f64>,
+    start_up_ml_low: Option<f64>,
+    start_up_ml_high: Option<f64>,
+    with_start_up_ml: Option<f64>,
+    with_start_up_ml_low: Option<f64>,
+    with_start_up_ml_high: Option<f64>,
     verdict: &'document str,
     choice: &'document str,
     error: &'document str,
@@ -104,6 +110,7 @@ fn rows_of<'document>(
         })
         .collect();
     let effect = estimate.policy_effect.as_ref();
+    let start_up = estimate.start_up.as_ref();
     rows.push(Row {
         channel: "total",
         ml: Some(estimate.total_ml),
@@ -118,6 +125,12 @@ fn rows_of<'document>(
         policy_delta_e_00_mean: effect.map(|effect| effect.delta_e_00.mean),
         policy_delta_e_00_p95: effect.map(|effect| effect.delta_e_00.p95),
         policy_delta_e_00_max: effect.map(|effect| effect.delta_e_00.max),
+        start_up_ml: start_up.map(|start_up| start_up.ml),
+        start_up_ml_low: start_up.map(|start_up| start_up.ml_low),
+        start_up_ml_high: start_up.map(|start_up| start_up.ml_high),
+        with_start_up_ml: start_up.map(|start_up| start_up.with_picture_ml),
+        with_start_up_ml_low: start_up.map(|start_up| start_up.with_picture_ml_low),
+        with_start_up_ml_high: start_up.map(|start_up| start_up.with_picture_ml_high),
         ..estimate.verdict.as_ref().map_or_else(row, |verdict| judged(verdict, row()))
     });
     rows

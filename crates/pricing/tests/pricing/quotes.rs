@@ -1,13 +1,20 @@
 //! Quotes worked by hand, to the cent.
 
+use dosing::VolumeRange;
 use inkfathom_pricing::{LineKind, Order, OrderedPicture, PriceList, Quote, quote};
 
-use crate::support::{list_with, picture, set};
+use crate::support::{list_with, millilitres, picture, set};
 
 fn quoted(list: &PriceList, pictures: &[OrderedPicture]) -> Quote {
     let set = set("five");
-    let order =
-        Order { set: &set, substrate: "matte art paper", paper: None, roll_width: None, pictures };
+    let order = Order {
+        set: &set,
+        substrate: "matte art paper",
+        paper: None,
+        roll_width: None,
+        start_up: None,
+        pictures,
+    };
     quote(list, &order).unwrap()
 }
 
@@ -176,4 +183,31 @@ fn parts_of_the_pictures_add_up_to_the_net_price() {
     let quote = quoted(&list_with(&[]), &pictures);
     let parts = quote.pictures.iter().map(|picture| picture.net.amount());
     assert_eq!(parts.sum::<rust_decimal::Decimal>(), quote.net.expected.amount());
+}
+
+#[test]
+fn start_up_ink_that_jobs_have_taught_is_priced_with_its_range() {
+    let list = list_with(&[("start_up_ml = 2\n", "")]);
+    let set = set("five");
+    let pictures = [picture("harbour", [400.0, 280.0], 3, 20.0, 0.0)];
+    let quoted_with = |start_up: Option<VolumeRange>| {
+        let order = Order {
+            set: &set,
+            substrate: "matte art paper",
+            paper: None,
+            roll_width: None,
+            start_up,
+            pictures: &pictures,
+        };
+        quote(&list, &order).unwrap()
+    };
+    let learned =
+        VolumeRange { low: millilitres(3.2), expected: millilitres(4.0), high: millilitres(6.4) };
+    let (taught, untaught) = (quoted_with(Some(learned)), quoted_with(None));
+    // 4 ml × 0.3125
+    assert!(amounts(&taught).contains(&(LineKind::StartUpInk, "1.25".to_owned())));
+    assert!(taught.net.low < taught.net.expected && taught.net.expected < taught.net.high);
+    assert_eq!(untaught.net.low, untaught.net.high);
+    let is_unknown = |note: &String| note.starts_with("start-up ink is not known");
+    assert!(untaught.notes.iter().any(is_unknown) && !taught.notes.iter().any(is_unknown));
 }

@@ -132,8 +132,12 @@ fn figures(picture: &Answered<'_>) -> Markup {
     let mut header = vec![String::new()];
     header[0] = "figure".to_owned();
     header.extend(picture.estimates.iter().map(|estimate| estimate.ink_set.clone()));
-    let rows: Vec<Vec<Markup>> = FIGURES
+    let knows_start_up = picture.estimates.iter().any(|estimate| estimate.start_up.is_some());
+    let of_start_up = START_UP_FIGURES.iter().filter(|_| knows_start_up);
+    let rows: Vec<Vec<Markup>> = FIGURES[..1]
         .iter()
+        .chain(of_start_up)
+        .chain(&FIGURES[1..])
         .map(|(label, cell)| {
             let mut row = vec![html! { (label) }];
             row.extend(picture.estimates.iter().map(cell));
@@ -193,6 +197,25 @@ const FIGURES: &[(&str, Cell)] = &[
         }
     }),
 ];
+
+/// Rows after that of the ink, where a calibration knows them.
+const START_UP_FIGURES: &[(&str, Cell)] = &[
+    ("start-up of the job, another", |estimate| {
+        of_start_up(estimate, |s| (s.ml, s.ml_low, s.ml_high))
+    }),
+    ("ink with start-up", |estimate| {
+        of_start_up(estimate, |s| {
+            (s.with_picture_ml, s.with_picture_ml_low, s.with_picture_ml_high)
+        })
+    }),
+];
+
+fn of_start_up(estimate: &wire::Estimate, of: fn(&wire::StartUp) -> (f64, f64, f64)) -> Markup {
+    estimate.start_up.as_ref().map(of).map_or_else(
+        || html! { "not known" },
+        |(ml, low, high)| html! { (millilitres(ml)) " ml" span.range { (range(low, high)) } },
+    )
+}
 
 fn of_verdict(estimate: &wire::Estimate, cell: fn(&wire::Verdict) -> Markup) -> Markup {
     estimate.verdict.as_ref().map_or_else(|| html! { "–" }, cell)
