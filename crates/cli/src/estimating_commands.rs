@@ -4,10 +4,10 @@ use std::thread::available_parallelism;
 
 use estimating::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, Weight, estimate,
-    estimate_device_values, estimates_with_verdicts, paper_shown, preview_colours, prove_preview,
+    estimate_device_values, estimates_with_proofs, estimates_with_verdicts, paper_shown,
 };
 use intake::Limits;
-use proof::{Fineness, Thresholds, Viewing};
+use proof::Thresholds;
 use report::{FileOutcome, Letter, PictureEvidence, Report};
 
 use crate::Exit;
@@ -80,9 +80,10 @@ fn answer(
         copies: arguments.copies,
         rendering: arguments.print.rendering()?,
     };
-    let ledger = ledger_of(arguments)?;
+    let JobArguments { ledger: path, calibration, .. } = arguments;
+    let ledger = ledger_of(path, calibration)?;
     let prepared = prepare(&arguments.print.device, ink_sets)?;
-    let prepared = calibrated(prepared, ledger.as_ref(), arguments)?;
+    let prepared = calibrated(prepared, ledger.as_ref(), path, calibration)?;
     let censuses = ledger.map(KeptCensuses::new);
     let asked = Asked { censuses: censuses.as_ref(), ..asked };
     let reading = PictureReading::new(&arguments.pictures)?;
@@ -147,34 +148,22 @@ fn estimates(
 ) -> Result<(Vec<Estimate>, Option<PictureEvidence>), EstimatingError> {
     let paper = prepared.first().and_then(|set| paper_shown(job.rendering, set));
     let counted = reading.count(page, paper, threads(), asked.censuses)?;
-    let estimates = match asked.thresholds {
-        Some(thresholds) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
-        None if asked.device_values => {
+    let estimates = match (asked.thresholds, &asked.page) {
+        (Some(thresholds), Some(page)) => {
+            let (estimates, proofs) =
+                estimates_with_proofs(&counted, prepared, job, thresholds, page.pixels)?;
+            return Ok((estimates, PictureEvidence::new(&names(prepared), &proofs)?));
+        }
+        (Some(thresholds), None) => estimates_with_verdicts(&counted, prepared, job, thresholds)?,
+        (None, _) if asked.device_values => {
             let values = |set| estimate_device_values(&counted, set, job);
             prepared.iter().map(values).collect::<Result<_, _>>()?
         }
-        None => {
+        (None, _) => {
             prepared.iter().map(|set| estimate(&counted, set, job)).collect::<Result<_, _>>()?
         }
     };
-    let evidence = match &asked.page {
-        Some(page) => evidence(&counted, prepared, job, page.pixels)?,
-        None => None,
-    };
-    Ok((estimates, evidence))
-}
-
-/// The proofs of a picture for a page.
-fn evidence(
-    counted: &CountedPicture,
-    prepared: &[PreparedSet],
-    job: &Job,
-    pixels: u64,
-) -> Result<Option<PictureEvidence>, EstimatingError> {
-    let colours = preview_colours(counted, Fineness::Lattice, pixels);
-    let prove = |set| prove_preview(counted, set, job.rendering, &colours, Viewing::default());
-    let proofs = prepared.iter().map(prove).collect::<Result<Vec<_>, _>>()?;
-    Ok(PictureEvidence::new(&names(prepared), &proofs)?)
+    Ok((estimates, None))
 }
 
 /// Opens and counts a picture; the first set's paper shows through where it is transparent.

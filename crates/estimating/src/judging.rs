@@ -1,14 +1,16 @@
+use std::sync::Arc;
+
 use colour::{Lab, delta_e_00};
 use icc::SourceTransform;
 use proof::{
-    DifferenceStatistics, Fineness, LoadHistogram, LostPlaces, ProofPress, ProvedColour,
-    Thresholds, Verdict, Viewing, WantedColour,
+    DifferenceStatistics, Fineness, LoadHistogram, LostPlaces, PreviewColours, PreviewProof,
+    PreviewSample, ProofPress, ProvedColour, Thresholds, Verdict, Viewing, WantedColour,
 };
 use rayon::prelude::*;
 
 use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of};
 use crate::policy_effect::with_policy_effect;
-use crate::proving::{preview_colours, prove_preview};
+use crate::proving::preview_colours;
 use crate::rendering::{intent, rendering};
 use crate::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
@@ -26,49 +28,122 @@ pub fn estimates_with_verdicts(
     job: &Job,
     thresholds: Thresholds,
 ) -> Result<Vec<Estimate>, EstimatingError> {
-    let small = preview_colours(picture, Fineness::Lattice, PIXELS_FOR_PLACES);
+    let places = preview_colours(picture, Fineness::Lattice, PIXELS_FOR_PLACES);
+    Ok(judged(picture, prepared, job, thresholds, &[places])?.0)
+}
+
+/// As [`estimates_with_verdicts`], with the proof of a preview of at most so many pixels on each set:
+/// what is proved to find where colours are lost serves both.
+///
+/// # Errors
+///
+/// As [`estimate`](crate::estimate).
+pub fn estimates_with_proofs(
+    picture: &CountedPicture,
+    prepared: &[PreparedSet],
+    job: &Job,
+    thresholds: Thresholds,
+    most_pixels: u64,
+) -> Result<(Vec<Estimate>, Vec<PreviewProof>), EstimatingError> {
+    let reduced = |pixels| picture.preview.reduced(pixels);
+    let both = PreviewColours::of_two(&reduced(PIXELS_FOR_PLACES), &reduced(most_pixels));
+    judged(picture, prepared, job, thresholds, &both.map(Arc::new))
+}
+
+/// Judges by the first preview where colours are lost; gives the proofs of the last.
+fn judged(
+    picture: &CountedPicture,
+    prepared: &[PreparedSet],
+    job: &Job,
+    thresholds: Thresholds,
+    previews: &[Arc<PreviewColours>],
+) -> Result<(Vec<Estimate>, Vec<PreviewProof>), EstimatingError> {
+    let mut proofs = Vec::new();
+    let sample = percentile_sample(picture);
     let mut estimates = Vec::new();
-    let mut printed: Vec<Vec<Lab>> = Vec::new();
+    let mut printed: Vec<Printed> = Vec::new();
     for set in prepared {
         let proof = PictureProof::new(picture, set, job.rendering)?;
         let colours = proof.prove_census(picture)?;
         let separated = colours.iter().map(|(colour, _)| &colour.separated);
         let mut estimate = estimate_of(picture, set, job, separated)?;
+        let sampled = sample.as_ref().map(|sample| proof.prove_sample(sample)).transpose()?;
         let mut verdict = proof.verdict(picture, &colours, thresholds);
-        let preview = prove_preview(picture, set, job.rendering, &small, Viewing::default())?;
-        verdict.places = Some(LostPlaces::of(&preview, &thresholds));
+        if let Some(sampled) = &sampled {
+            let of_pixels = Verdict::of(&proof.press, sampled, 0, thresholds);
+            verdict = verdict.with_percentiles_of(&of_pixels);
+        }
+        if let (Some(places), Some(shown)) = (previews.first(), previews.last()) {
+            let preview = proof.prove_preview(places, Viewing::default())?;
+            verdict.places = Some(LostPlaces::of(&preview, &thresholds));
+            proofs.extend(preview.of_other(Arc::clone(shown)));
+        }
         let limits = set.separation_for(job.rendering).limits();
         let unprinted = picture.census.unprinted();
         estimate.load_histogram = Some(LoadHistogram::of(&colours, unprinted, limits));
         estimate.verdict = Some(verdict);
-        estimate.against_sets = against_sets(&colours, unprinted, &printed, prepared);
+        estimate.against_sets =
+            against_sets(&colours, sampled.as_deref(), unprinted, &printed, prepared);
         estimates.push(with_policy_effect(estimate, picture, set, job)?);
-        printed.push(colours.iter().map(|(colour, _)| colour.printed).collect());
+        printed.push(Printed {
+            census: printed_colours(&colours),
+            sample: sampled.as_deref().map(printed_colours),
+        });
     }
-    Ok(estimates)
+    Ok((estimates, proofs))
 }
 
 /// Pixels of the preview that says where colours are lost: enough for ninths of a picture.
 const PIXELS_FOR_PLACES: u64 = 20_000;
 
+/// What a set prints: of the census, and of pixels where they are looked at.
+struct Printed {
+    census: Vec<Lab>,
+    sample: Option<Vec<Lab>>,
+}
+
+fn printed_colours(colours: &[(ProvedColour, u64)]) -> Vec<Lab> {
+    colours.iter().map(|(colour, _)| colour.printed).collect()
+}
+
+/// Pixels to take percentiles from, where the preview holds all of the picture's and all are printed.
+fn percentile_sample(picture: &CountedPicture) -> Option<PreviewSample> {
+    let preview = &picture.preview;
+    let pixels = u64::from(preview.width) * u64::from(preview.height);
+    let is_whole = pixels == picture.census.pixels() && picture.census.unprinted() == 0;
+    is_whole.then(|| PreviewSample::of(preview))
+}
+
 /// The differences from what each earlier set prints; bare paper is the same on all, or its
 /// difference is that of the papers and not of the inks.
 fn against_sets(
     colours: &[(ProvedColour, u64)],
+    sampled: Option<&[(ProvedColour, u64)]>,
     unprinted: u64,
-    printed: &[Vec<Lab>],
+    printed: &[Printed],
     prepared: &[PreparedSet],
 ) -> Vec<SetDifference> {
-    let of_set = |(earlier, set): (&Vec<Lab>, &PreparedSet)| {
-        let pairs = colours.iter().zip(earlier);
-        let mut differences: Vec<(f64, u64)> = pairs
-            .map(|((colour, pixels), other)| (delta_e_00(colour.printed, *other), *pixels))
-            .collect();
-        differences.push((0.0, unprinted));
-        let differences = DifferenceStatistics::of(&differences);
+    let of_set = |(earlier, set): (&Printed, &PreparedSet)| {
+        let mut differences = between(colours, &earlier.census, unprinted);
+        if let (Some(sampled), Some(earlier)) = (sampled, &earlier.sample) {
+            differences = differences.with_percentile_of(&between(sampled, earlier, 0));
+        }
         SetDifference { ink_set: set.set().name.clone(), differences }
     };
     printed.iter().zip(prepared).map(of_set).collect()
+}
+
+fn between(
+    colours: &[(ProvedColour, u64)],
+    others: &[Lab],
+    unprinted: u64,
+) -> DifferenceStatistics {
+    let pairs = colours.iter().zip(others);
+    let mut differences: Vec<(f64, u64)> = pairs
+        .map(|((colour, pixels), other)| (delta_e_00(colour.printed, *other), *pixels))
+        .collect();
+    differences.push((0.0, unprinted));
+    DifferenceStatistics::of(&differences)
 }
 
 /// Proves colours in a picture's own encoding on one set.
@@ -111,6 +186,25 @@ impl<'set> PictureProof<'set> {
         let proved = self.prove(&encoded_colours(picture))?;
         let pixels = picture.census.entries().map(|entry| entry.pixels);
         Ok(proved.into_iter().zip(pixels).collect())
+    }
+
+    /// Proves the colours of a preview.
+    pub(crate) fn prove_preview(
+        &self,
+        colours: &Arc<PreviewColours>,
+        viewing: Viewing,
+    ) -> Result<PreviewProof, EstimatingError> {
+        let wanted = self.wanted_all(&colours.encoded())?;
+        Ok(PreviewProof::new(Arc::clone(colours), &wanted, &self.press, viewing))
+    }
+
+    /// Proves the colours of a sample, in its order, each with its pixels.
+    fn prove_sample(
+        &self,
+        sample: &PreviewSample,
+    ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
+        let proved = self.prove(sample.encoded())?;
+        Ok(proved.into_iter().zip(sample.pixels().iter().copied()).collect())
     }
 
     pub(crate) fn verdict(

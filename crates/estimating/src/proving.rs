@@ -34,7 +34,5 @@ pub fn prove_preview(
     if viewing.needs_spectra() && prepared.separation_for(choice).model().is_none() {
         return Err(ProofError::NoSpectra { set: prepared.set().name.clone() }.into());
     }
-    let proof = PictureProof::new(picture, prepared, choice)?;
-    let wanted = proof.wanted_all(&colours.encoded())?;
-    Ok(PreviewProof::new(Arc::clone(colours), &wanted, &proof.press, viewing))
+    PictureProof::new(picture, prepared, choice)?.prove_preview(colours, viewing)
 }

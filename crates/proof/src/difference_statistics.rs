@@ -13,6 +13,12 @@ pub struct DifferenceStatistics {
 const PERCENTILE: u64 = 95;
 
 impl DifferenceStatistics {
+    /// These statistics with the percentile of others of the same area.
+    #[must_use]
+    pub const fn with_percentile_of(self, other: &Self) -> Self {
+        Self { p95: other.p95, ..self }
+    }
+
     /// The statistics of differences, each with the number of pixels that have it. Zero where
     /// there are no pixels.
     ///

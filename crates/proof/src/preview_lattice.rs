@@ -35,12 +35,18 @@ impl Corners {
 impl PreviewLattice {
     /// Finds the nodes of a lattice with so many intervals along each axis.
     pub(crate) fn over(preview: &Preview, intervals: u32) -> Self {
+        Self::over_all(preview, &[], intervals)
+    }
+
+    /// The same for several previews of one picture.
+    pub(crate) fn over_all(preview: &Preview, others: &[&Preview], intervals: u32) -> Self {
         let channels = preview.model.channels();
         let along = intervals + 1;
         let nodes = (0..channels).fold(1_usize, |nodes, _| nodes * along as usize);
         let mut lattice =
             Self { channels, intervals, places: vec![UNTOUCHED; nodes], touched: Vec::new() };
-        for pixel in preview.samples.chunks_exact(channels) {
+        let all = others.iter().copied().chain([preview]);
+        for pixel in all.flat_map(|preview| preview.samples.chunks_exact(channels)) {
             lattice.for_corners(pixel, |lattice, key, _| lattice.places[key as usize] = 0);
         }
         for (key, place) in (0_u32..).zip(&mut lattice.places) {

@@ -25,6 +25,10 @@ pub enum Fineness {
 const INTERVALS: u32 = 32;
 const INTERVALS_OF_FOUR: u32 = 16;
 
+const fn intervals_of(channels: usize) -> u32 {
+    if channels > 3 { INTERVALS_OF_FOUR } else { INTERVALS }
+}
+
 /// The colours of a preview that are to be proved, before anybody has proved them.
 #[derive(Clone, Debug)]
 pub struct PreviewColours {
@@ -39,7 +43,7 @@ pub struct PreviewColours {
 enum Lookup {
     /// Distinct pixels, rising.
     Distinct(Vec<u64>),
-    Lattice(PreviewLattice),
+    Lattice(Arc<PreviewLattice>),
 }
 
 impl PreviewColours {
@@ -56,14 +60,26 @@ impl PreviewColours {
                 Lookup::Distinct(keys)
             }
             Fineness::Lattice => {
-                let intervals = if channels > 3 { INTERVALS_OF_FOUR } else { INTERVALS };
-                Lookup::Lattice(PreviewLattice::over(preview, intervals))
+                Lookup::Lattice(Arc::new(PreviewLattice::over(preview, intervals_of(channels))))
             }
         };
+        Self::looked_up(preview, lookup)
+    }
+
+    /// The colours of two previews of one picture on one lattice: what is proved for one of them serves
+    /// the other, see [`PreviewProof::of_other`].
+    #[must_use]
+    pub fn of_two(one: &Preview, other: &Preview) -> [Self; 2] {
+        let intervals = intervals_of(one.model.channels());
+        let lattice = Arc::new(PreviewLattice::over_all(one, &[other], intervals));
+        [one, other].map(|preview| Self::looked_up(preview, Lookup::Lattice(Arc::clone(&lattice))))
+    }
+
+    fn looked_up(preview: &Preview, lookup: Lookup) -> Self {
         Self {
             width: preview.width,
             height: preview.height,
-            channels,
+            channels: preview.model.channels(),
             samples: preview.samples.clone(),
             lookup,
         }
@@ -118,7 +134,7 @@ fn key(samples: &[u16]) -> u64 {
 pub struct PreviewProof {
     colours: Arc<PreviewColours>,
     channels: usize,
-    nodes: Vec<f32>,
+    nodes: Arc<Vec<f32>>,
 }
 
 /// A pixel of a proof. All but `shown` are on the scale of [`ProvedColour`](crate::ProvedColour).
@@ -160,7 +176,19 @@ impl PreviewProof {
             .map(|colour| node(press, colour, viewing))
             .collect::<Vec<_>>()
             .concat();
-        Self { colours, channels, nodes }
+        Self { colours, channels, nodes: Arc::new(nodes) }
+    }
+
+    /// The proof of another preview, from what was proved for this one; `None` unless both came from
+    /// one [`PreviewColours::of_two`].
+    #[must_use]
+    pub fn of_other(&self, colours: Arc<PreviewColours>) -> Option<Self> {
+        let is_shared = match (&self.colours.lookup, &colours.lookup) {
+            (Lookup::Lattice(own), Lookup::Lattice(other)) => Arc::ptr_eq(own, other),
+            _ => false,
+        };
+        let (channels, nodes) = (self.channels, Arc::clone(&self.nodes));
+        is_shared.then_some(Self { colours, channels, nodes })
     }
 
     /// Pixels in a row.

@@ -105,6 +105,28 @@ impl Verdict {
     }
 }
 
+impl Verdict {
+    /// Takes the percentiles from the verdict on pixels of the same picture: those over cells of mean
+    /// colours lie a little too low.
+    #[must_use]
+    pub fn with_percentiles_of(self, pixels: &Self) -> Self {
+        let after = self.after_compensation.zip(pixels.after_compensation);
+        let inconstancy = self.inconstancy.zip(pixels.inconstancy);
+        Self {
+            against_intended: self.against_intended.with_percentile_of(&pixels.against_intended),
+            after_compensation: after.map(|(own, other)| AfterCompensation {
+                differences: own.differences.with_percentile_of(&other.differences),
+                ..own
+            }),
+            inconstancy: inconstancy.map(|(own, other)| Inconstancy {
+                differences: own.differences.with_percentile_of(&other.differences),
+                ..own
+            }),
+            ..self
+        }
+    }
+}
+
 /// Shadows may be lost over any area and still be a named exception: a print's black is that of
 /// its paper and inks, and black-point compensation is made to carry what lies below it.
 fn holding(out_of_gamut: Share, lost: &[LostRegion], thresholds: &Thresholds) -> Holding {

@@ -5,8 +5,8 @@ use std::sync::{Arc, LazyLock};
 use census::Preview;
 use colour::{ColourModel, Lab, delta_e_00};
 use inkfathom_proof::{
-    DifferenceStatistics, Fineness, Holding, PreviewColours, PreviewProof, ProofPress, Thresholds,
-    Verdict, Viewing, WantedColour, maps,
+    DifferenceStatistics, Fineness, Holding, PreviewColours, PreviewProof, PreviewSample,
+    ProofPress, Thresholds, Verdict, Viewing, WantedColour, maps,
 };
 use inkset::builtin;
 use separation::{Rendering, Separating, Separation, SeparationInputs};
@@ -163,4 +163,53 @@ fn a_tinted_separation_of_nothing_is_paper_and_of_all_is_the_solid() {
         let solid = model.lab(model.solid(channel));
         assert!(delta_e_00(maps::tint(model, channel, 1.0, viewing), solid) < 0.05);
     }
+}
+
+#[test]
+fn what_is_proved_for_one_preview_serves_another_of_the_same_picture() {
+    let press = compensated();
+    let (rainbow, small) = (rainbow(), rainbow().reduced(900));
+    let [own, other] = PreviewColours::of_two(&small, &rainbow).map(Arc::new);
+    let proof =
+        PreviewProof::new(Arc::clone(&own), &to_lab(&own.encoded()), &press, Viewing::default());
+    let shared = proof.of_other(other).expect("one lattice");
+    let alone = prove(Fineness::Lattice, &press);
+    assert_eq!(shared.soft_proof(), alone.soft_proof());
+    let stray = PreviewColours::of(&rainbow, Fineness::Lattice);
+    assert!(proof.of_other(Arc::new(stray)).is_none());
+}
+
+/// A percentile of pixels that were looked at, against that of all of them.
+const SAMPLED_P95: f64 = 0.02;
+
+#[test]
+fn a_sample_of_a_preview_has_the_percentile_of_all_its_pixels() {
+    let press = relative();
+    let preview = Preview { width: 160, height: 360, ..stretched(&rainbow(), 4) };
+    let statistics = |encoded: &[f64], pixels: &[u64]| {
+        let proved = to_lab(encoded).into_iter().zip(pixels).map(|(wanted, pixels)| {
+            let proved = press.prove(&wanted);
+            (delta_e_00(proved.intended, proved.clipped), *pixels)
+        });
+        DifferenceStatistics::of(&proved.collect::<Vec<_>>())
+    };
+    let sample = PreviewSample::of(&preview);
+    let all = PreviewColours::of(&preview, Fineness::Exact).encoded();
+    assert!(sample.encoded().len() < all.len(), "{}", all.len() / 3);
+    let ones = vec![1; all.len() / 3];
+    let (sampled, all) = (statistics(sample.encoded(), sample.pixels()), statistics(&all, &ones));
+    assert!((sampled.p95 - all.p95).abs() < SAMPLED_P95, "{sampled:?} {all:?}");
+    assert!(all.p95 > 1.0, "{all:?}");
+}
+
+/// A preview with so many rows for each of its rows, each a little darker.
+fn stretched(preview: &Preview, times: u16) -> Preview {
+    let row = preview.width as usize * 3;
+    let rows = preview.samples.chunks_exact(row);
+    let darker = |row: &[u16], step: u16| -> Vec<u16> {
+        row.iter().map(|sample| sample - sample / 400 * step).collect()
+    };
+    let samples =
+        rows.flat_map(|row| (0..times).flat_map(|step| darker(row, step)).collect::<Vec<_>>());
+    Preview { samples: samples.collect(), ..preview.clone() }
 }
