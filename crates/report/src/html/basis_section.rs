@@ -77,7 +77,7 @@ fn sets(answered: &[Answered<'_>]) -> Markup {
         .to_vec()
     };
     let rows: Vec<Vec<Markup>> = estimates.iter().map(row).collect();
-    parts::table("What each set's figures were made with", &header, &rows)
+    parts::words_table("What each set's figures were made with", &header, &rows)
 }
 
 /// Every file with the hash of its bytes.
@@ -91,5 +91,5 @@ fn files(document: &wire::Document) -> Markup {
         vec![html! { (file.file) }, html! { span.hash { (hash) } }]
     };
     let rows: Vec<Vec<Markup>> = document.files.iter().map(row).collect();
-    parts::table("The files as they were given", &header, &rows)
+    parts::words_table("The files as they were given", &header, &rows)
 }

@@ -36,10 +36,19 @@ pub(crate) fn facts(facts: &[Fact]) -> Markup {
 /// A table that scrolls by itself on narrow screens. The first column heads its row; the others
 /// are figures. A click on a heading sorts by it, where there is script.
 pub(crate) fn table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
+    table_of("sortable", caption, header, rows)
+}
+
+/// The same of words, which begin at the left.
+pub(crate) fn words_table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
+    table_of("sortable words", caption, header, rows)
+}
+
+fn table_of(class: &str, caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
     html! {
         section.scroll tabindex="0" aria-label=(caption) {
-            table.sortable {
-                caption { (caption) }
+            table class=(class) {
+                caption { span { (caption) } }
                 thead { tr { @for cell in header { th scope="col" { (cell) } } } }
                 tbody { @for row in rows { (row_of(row)) } }
             }

@@ -43,7 +43,9 @@ pub(crate) fn pictures(answered: &[Answered<'_>]) -> Section {
                 .to_owned(),
         ),
         body: html! {
-            @if with_proofs { (parts::figure(&charts::difference_key(), "Colour differences in the maps.")) }
+            @if with_proofs {
+                div.key-figure { (parts::figure(&charts::difference_key(), "Colour differences in the maps.")) }
+            }
             @for picture in answered { (one(picture)) }
         },
     }
@@ -100,18 +102,22 @@ fn proofs(name: &str, evidence: &PictureEvidence) -> Markup {
                 }
             }
         }
-        div.proofs {
+        div class={ "proofs of-" (evidence.sets.len()) } {
             (shown(&evidence.intended, &format!("{name} as it is"), "The picture"))
             @for set in &evidence.sets {
                 div data-proof=(set.ink_set) {
                     (shown(&set.soft_proof, &format!("{name} as {} prints it", set.ink_set), &format!("On {}", set.ink_set)))
                 }
             }
-            @for set in &evidence.sets {
-                (shown(&set.difference, &format!("Map of the differences between {name} and its print on {}", set.ink_set), &format!("Off by, on {}", set.ink_set)))
+            @for (place, set) in evidence.sets.iter().enumerate() {
+                div.first[place == 0] {
+                    (shown(&set.difference, &format!("Map of the differences between {name} and its print on {}", set.ink_set), &format!("Off by, on {}", set.ink_set)))
+                }
             }
-            @for between in &evidence.between {
-                (shown(&between.difference, &format!("Map of the differences between the prints of {name} on {} and {}", between.ink_set, between.other), &format!("{} against {}", between.ink_set, between.other)))
+            @for (place, between) in evidence.between.iter().enumerate() {
+                div.first[place == 0] {
+                    (shown(&between.difference, &format!("Map of the differences between the prints of {name} on {} and {}", between.ink_set, between.other), &format!("{} against {}", between.ink_set, between.other)))
+                }
             }
         }
     }
