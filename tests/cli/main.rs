@@ -12,6 +12,7 @@ mod charts;
 mod colours;
 mod exit_codes;
 mod forms;
+mod golden;
 mod ink_sets;
 mod jobs;
 mod ledger;
