@@ -1,8 +1,10 @@
 use std::cmp::Ordering;
+use std::sync::OnceLock;
 
 use colour::{BitDepth, ColourModel};
 
 use crate::cells::Cell;
+use crate::grouping::grouped;
 use crate::lattice::Lattice;
 use crate::sparse_cells::coarsened;
 use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
@@ -13,6 +15,9 @@ use crate::{CensusError, SourceColour};
 pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 
 /// How many pixels of a picture have which colour.
+///
+/// Colours are counted in cells, and [`entries`](Self::entries) joins neighbouring cells where that
+/// hardly moves ink; censuses merge and are stored cell by cell.
 ///
 /// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows (every
 /// sample below a quarter), 128 × 128 × 128 for other RGB, one for each sample for gray of 8
@@ -26,14 +31,28 @@ pub struct ColourCensus {
     unprinted: u64,
     /// Occupied cells by rising key.
     cells: Vec<(u32, Cell)>,
+    entries: Entries,
 }
+
+/// The joined cells, once they have been asked for. They follow from the cells, so that any two
+/// are equal.
+#[derive(Clone, Debug, Default)]
+struct Entries(OnceLock<Vec<Cell>>);
+
+impl PartialEq for Entries {
+    fn eq(&self, _other: &Self) -> bool {
+        true
+    }
+}
+
+impl Eq for Entries {}
 
 /// A colour of a picture and the area it takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CensusEntry {
-    /// The mean colour of the pixels of a cell.
+    /// The mean colour of its pixels.
     pub colour: SourceColour,
-    /// How many pixels the cell has, at least 1.
+    /// How many there are, at least 1.
     pub pixels: u64,
 }
 
@@ -49,7 +68,7 @@ impl ColourCensus {
         unprinted: u64,
         cells: Vec<(u32, Cell)>,
     ) -> Self {
-        Self { lattice, unprinted, cells }
+        Self { lattice, unprinted, cells, entries: Entries(OnceLock::new()) }
     }
 
     /// What the samples of the colours mean.
@@ -77,11 +96,21 @@ impl ColourCensus {
         printed + self.unprinted
     }
 
-    /// The colours in a fixed order, white last. Unprinted pixels are not among them.
+    /// The colours that stand for the picture, in a fixed order, white last. Unprinted pixels are
+    /// not among them. Neighbouring cells of RGB share an entry where little ink hangs on the
+    /// difference.
     pub fn entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
-        self.cells
-            .iter()
-            .map(|(_, cell)| CensusEntry { colour: self.mean(cell), pixels: cell.pixels })
+        let joined = self.entries.0.get_or_init(|| grouped(self.lattice, &self.cells));
+        joined.iter().map(|cell| self.entry(cell))
+    }
+
+    /// Every counted cell by itself, in a fixed order, white last.
+    pub fn finest_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
+        self.cells.iter().map(|(_, cell)| self.entry(cell))
+    }
+
+    fn entry(&self, cell: &Cell) -> CensusEntry {
+        CensusEntry { colour: self.mean(cell), pixels: cell.pixels }
     }
 
     /// Adds the pixels of another part of the same picture. Merging all parts gives the census
@@ -99,6 +128,7 @@ impl ColourCensus {
             });
         }
         check_pixels(self.pixels().saturating_add(other.pixels()))?;
+        self.entries = Entries::default();
         self.unprinted += other.unprinted;
         match (self.lattice, other.lattice) {
             (Lattice::Sparse(mine), Lattice::Sparse(theirs)) => {
@@ -166,7 +196,7 @@ fn sparse_cells((lattice, cells): &(SparseLattice, Vec<(u32, Cell)>)) -> usize {
 }
 
 /// Merges two lists that rise by key.
-fn merged(one: &[(u32, Cell)], other: &[(u32, Cell)]) -> Vec<(u32, Cell)> {
+pub(crate) fn merged(one: &[(u32, Cell)], other: &[(u32, Cell)]) -> Vec<(u32, Cell)> {
     let mut all = Vec::with_capacity(one.len().max(other.len()));
     let (mut left, mut right) = (one.iter().peekable(), other.iter().peekable());
     while let (Some(a), Some(b)) = (left.peek(), right.peek()) {

@@ -1,12 +1,14 @@
-use colour::{Band, RasterFormat};
+use colour::{Band, BitDepth, RasterFormat};
 
-use crate::ColourCensus;
 use crate::cells::{Cell, CellGrid, MOST_CHANNELS};
+use crate::census::merged;
 use crate::compositing::Compositor;
+use crate::exact_counts::{ExactCounts, folded};
 use crate::lattice::Lattice;
 use crate::preview_canvas::PreviewCanvas;
 use crate::sample::Sample;
 use crate::sparse_cells::SparseCells;
+use crate::{CensusError, ColourCensus};
 
 /// Counts bands into cells of its own and paints them on the shared canvas of the preview.
 pub(crate) struct BandCounter<'a, T> {
@@ -44,37 +46,70 @@ impl<'a, T: Sample> BandCounter<'a, T> {
         }
     }
 
-    pub(crate) fn into_census(self) -> ColourCensus {
-        let (lattice, cells) = self.cells.into_occupied();
-        ColourCensus::of_cells(lattice, self.unprinted, cells)
+    /// What several have counted together.
+    pub(crate) fn into_census(
+        counters: Vec<Self>,
+        lattice: Lattice,
+    ) -> Result<ColourCensus, CensusError> {
+        let mut census = ColourCensus::of_cells(lattice, 0, Vec::new());
+        let mut counts = Vec::new();
+        for Self { cells, unprinted, .. } in counters {
+            let (lattice, cells) = match cells {
+                Cells::Exact(exact) => {
+                    counts.push(exact.counts);
+                    (lattice, exact.folded)
+                }
+                Cells::Dense(grid) => (lattice, grid.into_occupied()),
+                Cells::Sparse(cells) => cells.into_occupied(),
+            };
+            census.merge(&ColourCensus::of_cells(lattice, unprinted, cells))?;
+        }
+        if !counts.is_empty() {
+            census.merge(&ColourCensus::of_cells(lattice, 0, folded(&counts)))?;
+        }
+        Ok(census)
     }
 }
 
-/// The cells of a picture: all there can be, or those that are met.
+/// The cells of a picture: of all colours there can be, of all cells, or of those that are met.
 enum Cells {
-    Dense(Lattice, CellGrid),
+    Exact(Exact),
+    Dense(CellGrid),
     Sparse(SparseCells),
+}
+
+/// Counters of single colours, and the cells of what they had no more room for.
+struct Exact {
+    counts: ExactCounts,
+    folded: Vec<(u32, Cell)>,
 }
 
 impl Cells {
     fn new(lattice: Lattice) -> Self {
         match lattice {
             Lattice::Sparse(sparse) => Self::Sparse(SparseCells::new(sparse)),
-            dense => Self::Dense(dense, CellGrid::new(dense)),
+            Lattice::Rgb(BitDepth::Eight) => {
+                Self::Exact(Exact { counts: ExactCounts::new(), folded: Vec::new() })
+            }
+            dense => Self::Dense(CellGrid::new(dense)),
         }
     }
 
     fn count<T: Sample>(&mut self, pixels: &[T]) {
         match self {
-            Self::Dense(_, grid) => grid.count(pixels),
+            Self::Exact(exact) => exact.count(T::bytes(pixels).unwrap_or_default()),
+            Self::Dense(grid) => grid.count(pixels),
             Self::Sparse(cells) => cells.count(pixels),
         }
     }
+}
 
-    fn into_occupied(self) -> (Lattice, Vec<(u32, Cell)>) {
-        match self {
-            Self::Dense(lattice, grid) => (lattice, grid.into_occupied()),
-            Self::Sparse(cells) => cells.into_occupied(),
+impl Exact {
+    fn count(&mut self, samples: &[u8]) {
+        if !self.counts.has_room_for(samples.len() / 3) {
+            let full = std::mem::replace(&mut self.counts, ExactCounts::new());
+            self.folded = merged(&self.folded, &folded(&[full]));
         }
+        self.counts.count(samples);
     }
 }

@@ -2,6 +2,7 @@ use std::fmt;
 
 use colour::{BitDepth, ColourModel};
 
+use crate::place_bits::interleaved;
 use crate::sparse_lattice::SparseLattice;
 
 /// How colours fall into cells: which bits of each sample make the key of its cell.
@@ -122,6 +123,12 @@ impl Lattice {
         let shift = self.sample_bits() - bits;
         let low = u64::from(part) << shift;
         (low, low + (1 << shift) - 1)
+    }
+
+    /// The place of an RGB cell among colours of 8 bits: see [`interleaved`].
+    pub(crate) fn place(self, key: u32) -> u32 {
+        let low = |channel| self.bounds(key, channel).0 >> (self.sample_bits() - SHADOW_BITS);
+        interleaved([0, 1, 2].map(|channel| u8::try_from(low(channel)).unwrap_or(u8::MAX)))
     }
 
     const fn gray_bits(self) -> u32 {

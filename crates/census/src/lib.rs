@@ -7,7 +7,7 @@
 //!
 //! Colours are binned in cells of the picture's own encoding, and each cell keeps the exact
 //! integer sums of its samples, so that a cell stands for the *mean* of its pixels and not for
-//! its middle. Everything counted is an integer: the result is the same to the last bit for any
+//! its middle. Where little ink hangs on the difference, neighbouring cells share an entry. Everything counted is an integer: the result is the same to the last bit for any
 //! number of threads and any order of bands, and the censuses of tiles merge into the census of
 //! the whole.
 //!
@@ -64,9 +64,12 @@ mod compositing;
 mod counting;
 mod delivered_rows;
 mod error;
+mod exact_counts;
+mod grouping;
 mod lattice;
 mod linear_light;
 mod overlay;
+mod place_bits;
 mod preview;
 mod preview_canvas;
 mod sample;

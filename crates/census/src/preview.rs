@@ -7,8 +7,8 @@ pub const MOST_PREVIEW_PIXELS: u64 = 2_000_000;
 
 /// The picture made small: upright, opaque, in the encoding of the picture.
 ///
-/// Each pixel is the mean of a square of picture pixels: of gray and RGB in linear light, of CMYK
-/// and CIELAB as they are. The curve of sRGB
+/// Each pixel is the mean of a square of picture pixels, of which those of a grid of 4 × 4 to 7 × 7
+/// are taken where there are more: of gray and RGB in linear light, of CMYK and CIELAB as they are. The curve of sRGB
 /// (IEC 61966-2-1) stands for the tone curve of any source, which is an approximation: a
 /// preview is looked at, never dosed. Squares at the right and lower edge may be cut.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -7,6 +7,11 @@ use crate::linear_light;
 use crate::preview::{MOST_PREVIEW_PIXELS, Preview};
 use crate::sample::Sample;
 
+/// Rows and columns of a square that are looked at, at the least, where the square has as many.
+/// Our choice: sixteen pixels in an even grid show what a preview shows, and looking at all pixels of
+/// large pictures took as long as counting them.
+const PLACES: u32 = 4;
+
 /// The preview while it is painted, as stored and not yet turned.
 ///
 /// Light is summed in integers, so picture rows may come in any order and from any thread. Each
@@ -17,6 +22,8 @@ pub(crate) struct PreviewCanvas {
     format: RasterFormat,
     /// Side of the square of picture pixels that makes one pixel of the preview.
     factor: u32,
+    /// Of how many rows and columns of a square one is looked at.
+    step: u32,
     rows: Vec<Mutex<CanvasRow>>,
 }
 
@@ -33,27 +40,30 @@ impl PreviewCanvas {
     pub(crate) fn new(format: RasterFormat) -> Self {
         let factor = smallest_factor(format.width, format.height);
         let rows = 0..format.height.div_ceil(factor);
-        Self { format, factor, rows: rows.map(|_| Mutex::default()).collect() }
+        let step = (factor / PLACES).max(1);
+        Self { format, factor, step, rows: rows.map(|_| Mutex::default()).collect() }
     }
 
     /// Adds the light of one picture row, opaque samples without alpha.
     pub(crate) fn add<T: Sample>(&self, picture_row: u32, samples: &[T]) {
         let place = picture_row / self.factor;
         let first = place * self.factor;
+        if !(picture_row - first).is_multiple_of(self.step) {
+            return;
+        }
         let row = &self.rows[place as usize];
         let mut row = row.lock().unwrap_or_else(PoisonError::into_inner);
         row.sums.resize(self.samples_across(), 0);
         let sums = &mut row.sums;
+        let squares = Squares { factor: self.factor as usize, step: self.step as usize };
         match self.format.model {
-            ColourModel::Gray => add_light::<T, 1>(sums, samples, self.factor as usize),
-            ColourModel::Rgb => add_light::<T, 3>(sums, samples, self.factor as usize),
-            ColourModel::Lab => add_samples::<T, 3>(sums, samples, self.factor as usize),
-            ColourModel::Cmyk => {
-                add_samples::<T, MOST_CHANNELS>(sums, samples, self.factor as usize);
-            }
+            ColourModel::Gray => squares.add_light::<T, 1>(sums, samples),
+            ColourModel::Rgb => squares.add_light::<T, 3>(sums, samples),
+            ColourModel::Lab => squares.add_samples::<T, 3>(sums, samples),
+            ColourModel::Cmyk => squares.add_samples::<T, MOST_CHANNELS>(sums, samples),
         }
         row.added += 1;
-        if row.added == self.factor.min(self.format.height - first) {
+        if row.added == self.factor.min(self.format.height - first).div_ceil(self.step) {
             self.encode(&mut row);
         }
     }
@@ -93,9 +103,9 @@ impl PreviewCanvas {
     /// Turns the sums of a row into samples.
     fn encode(&self, row: &mut CanvasRow) {
         let sums = std::mem::take(&mut row.sums);
-        let whole = u64::from(self.factor) * u64::from(row.added);
-        let cut = self.format.width - (self.across() - 1) * self.factor;
-        let last = u64::from(cut) * u64::from(row.added);
+        let looked_at = |side: u32| u64::from(side.div_ceil(self.step)) * u64::from(row.added);
+        let whole = looked_at(self.factor);
+        let last = looked_at(self.format.width - (self.across() - 1) * self.factor);
         let (body, end) = sums.split_at(sums.len() - self.channels());
         let encoded = match self.format.model {
             ColourModel::Gray | ColourModel::Rgb => linear_light::encoded,
@@ -153,33 +163,42 @@ fn smallest_factor(width: u32, height: u32) -> u32 {
     (least..u32::MAX).find(|factor| pixels(*factor) <= MOST_PREVIEW_PIXELS).unwrap_or(u32::MAX)
 }
 
-/// Adds `factor` pixels at a time to the `C` sums of a preview pixel.
-///
-/// The sum of a square fits: at most 2^16 × 2^16 pixels of 2^26 each.
-fn add_light<T: Sample, const C: usize>(sums: &mut [u64], samples: &[T], factor: usize) {
-    let table = T::light_table();
-    let squares = samples.as_chunks::<C>().0.chunks(factor);
-    for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
-        let mut part = [0_u64; C];
-        for pixel in pixels {
-            for (sum, sample) in part.iter_mut().zip(pixel) {
-                *sum += sample.light(table);
-            }
-        }
-        for (sum, more) in sums.iter_mut().zip(part) {
-            *sum += more;
-        }
-    }
+/// How the pixels of a picture row fall into squares.
+struct Squares {
+    factor: usize,
+    step: usize,
 }
 
-/// As [`add_light`] for samples that are no light: device values and CIELAB are averaged as they
-/// are, on the scale of 16 bits.
-fn add_samples<T: Sample, const C: usize>(sums: &mut [u64], samples: &[T], factor: usize) {
-    let step = u64::from(u16::MAX) / T::MAX.widened();
-    let squares = samples.as_chunks::<C>().0.chunks(factor);
-    for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
-        for (channel, sample) in pixels.iter().flat_map(|pixel| by_channel(pixel)) {
-            sums[channel] += sample * step;
+impl Squares {
+    /// Adds the light of the pixels that are looked at to the `C` sums of each square.
+    ///
+    /// The sum of a square fits: at most 2^16 × 2^16 pixels of 2^26 each.
+    fn add_light<T: Sample, const C: usize>(&self, sums: &mut [u64], samples: &[T]) {
+        let table = T::light_table();
+        let squares = samples.as_chunks::<C>().0.chunks(self.factor);
+        for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
+            let mut part = [0_u64; C];
+            for pixel in pixels.iter().step_by(self.step) {
+                for (sum, sample) in part.iter_mut().zip(pixel) {
+                    *sum += sample.light(table);
+                }
+            }
+            for (sum, more) in sums.iter_mut().zip(part) {
+                *sum += more;
+            }
+        }
+    }
+
+    /// As [`Self::add_light`] for samples that are no light: device values and CIELAB are averaged
+    /// as they are, on the scale of 16 bits.
+    fn add_samples<T: Sample, const C: usize>(&self, sums: &mut [u64], samples: &[T]) {
+        let scale = u64::from(u16::MAX) / T::MAX.widened();
+        let squares = samples.as_chunks::<C>().0.chunks(self.factor);
+        for (sums, pixels) in sums.as_chunks_mut::<C>().0.iter_mut().zip(squares) {
+            let looked_at = pixels.iter().step_by(self.step);
+            for (channel, sample) in looked_at.flat_map(|pixel| by_channel(pixel)) {
+                sums[channel] += sample * scale;
+            }
         }
     }
 }

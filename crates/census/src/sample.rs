@@ -11,6 +11,9 @@ pub(crate) trait Sample: Copy + Eq + Send + Sync + 'static {
     /// The samples of a band, or `None` if they have the other depth.
     fn of(samples: &Samples) -> Option<&[Self]>;
 
+    /// The samples, if they are bytes.
+    fn bytes(samples: &[Self]) -> Option<&[u8]>;
+
     fn widened(self) -> u64;
 
     /// The sample of an integer that is at most `MAX`; a larger one gives `MAX`.
@@ -39,6 +42,10 @@ impl Sample for u8 {
             Samples::Eight(samples) => Some(samples),
             Samples::Sixteen(_) => None,
         }
+    }
+
+    fn bytes(samples: &[Self]) -> Option<&[u8]> {
+        Some(samples)
     }
 
     #[inline]
@@ -86,6 +93,10 @@ impl Sample for u16 {
             Samples::Sixteen(samples) => Some(samples),
             Samples::Eight(_) => None,
         }
+    }
+
+    fn bytes(_samples: &[Self]) -> Option<&[u8]> {
+        None
     }
 
     #[inline]

@@ -80,9 +80,15 @@ impl CensusTaker {
             canvas: PreviewCanvas::new(format),
         };
         let mut delivered = DeliveredRows::new(format.height);
-        let census = match (self.threads.get() - 1).min(MOST_COUNTERS) {
-            0 => job.count_inline(source, &mut delivered)?,
-            counters => job.count_beside(source, &mut delivered, counters)?,
+        let threads = self.threads.get().min(MOST_COUNTERS);
+        let parts = match NonZeroUsize::new(threads) {
+            Some(parts) if threads > 1 => source.divide(parts),
+            _ => Vec::new(),
+        };
+        let census = match (threads - 1, parts.is_empty()) {
+            (0, _) => job.count_inline(source, &mut delivered)?,
+            (counters, true) => job.count_beside(source, &mut delivered, counters)?,
+            (_, false) => job.count_parts(parts, source, &mut delivered)?,
         };
         let missing_rows = check_missing(&delivered, format.height, source)?;
         let backdrop = self.backdrop.samples(format.model)?;
@@ -113,7 +119,7 @@ impl<T: Sample> CountingJob<T> {
         while let Some(band) = self.next_band(source, delivered)? {
             counter.count(&band);
         }
-        Ok(counter.into_census())
+        Ok(BandCounter::into_census(vec![counter], self.lattice)?)
     }
 
     fn count_beside<S: RowSource + ?Sized>(
@@ -137,22 +143,62 @@ impl<T: Sample> CountingJob<T> {
                 }
             }
             drop(sender);
-            let mut census = ColourCensus::of_cells(self.lattice, 0, Vec::new());
-            for counter in counting {
-                let part = counter.join().unwrap_or_else(|panic| resume_unwind(panic));
-                census.merge(&part)?;
-            }
-            Ok(census)
+            let counted = counting
+                .into_iter()
+                .map(|counter| counter.join().unwrap_or_else(|panic| resume_unwind(panic)));
+            Ok(BandCounter::into_census(counted.collect(), self.lattice)?)
         })
     }
 
-    fn count_received(&self, bands: &Mutex<Receiver<Band>>) -> ColourCensus {
+    /// Every thread decodes a part of the picture and counts it.
+    fn count_parts<S: RowSource + ?Sized>(
+        &self,
+        parts: Vec<Box<dyn RowSource<Error = S::Error>>>,
+        source: &mut S,
+        delivered: &mut DeliveredRows,
+    ) -> Result<ColourCensus, TakingError<S::Error>> {
+        let shared = Mutex::new(delivered);
+        let counted: Vec<_> = thread::scope(|scope| {
+            let counting: Vec<_> = parts
+                .into_iter()
+                .map(|part| scope.spawn(|| self.count_part(part, &shared)))
+                .collect();
+            let joined = counting.into_iter().map(|part| part.join());
+            joined.map(|part| part.unwrap_or_else(|panic| resume_unwind(panic))).collect()
+        });
+        let delivered = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
+        // What the source says now comes before what followed from it.
+        let mut rest = None;
+        while let Some(band) = self.next_band(source, delivered)? {
+            rest.get_or_insert_with(|| self.counter()).count(&band);
+        }
+        let mut counters = counted.into_iter().collect::<Result<Vec<_>, _>>()?;
+        counters.extend(rest);
+        Ok(BandCounter::into_census(counters, self.lattice)?)
+    }
+
+    fn count_part<E: std::error::Error + Send + 'static>(
+        &self,
+        mut part: Box<dyn RowSource<Error = E>>,
+        delivered: &Mutex<&mut DeliveredRows>,
+    ) -> Result<BandCounter<'_, T>, TakingError<E>> {
+        let mut counter = self.counter();
+        while let Some(band) = part.next_band().map_err(TakingError::Source)? {
+            let mut delivered = delivered.lock().unwrap_or_else(PoisonError::into_inner);
+            self.check(&band, &mut delivered)?;
+            drop(delivered);
+            counter.count(&band);
+        }
+        Ok(counter)
+    }
+
+    fn count_received(&self, bands: &Mutex<Receiver<Band>>) -> BandCounter<'_, T> {
         let mut counter = self.counter();
         let next = || bands.lock().unwrap_or_else(PoisonError::into_inner).recv();
         while let Ok(band) = next() {
             counter.count(&band);
         }
-        counter.into_census()
+        counter
     }
 
     /// The next band, after checking that it has the samples that it should.
@@ -164,14 +210,20 @@ impl<T: Sample> CountingJob<T> {
         let Some(band) = source.next_band().map_err(TakingError::Source)? else {
             return Ok(None);
         };
+        self.check(&band, delivered)?;
+        Ok(Some(band))
+    }
+
+    /// Refuses a band whose rows have come before, or that lacks samples.
+    fn check(&self, band: &Band, delivered: &mut DeliveredRows) -> Result<(), CensusError> {
         delivered.add(band.first_row, band.rows)?;
         let samples = T::of(&band.samples).unwrap_or_default().len();
         let expected = u64::from(band.rows) * self.format.samples_per_row() as u64;
         if samples as u64 != expected {
             let first = band.first_row;
-            return Err(CensusError::BandShape { first, samples, expected }.into());
+            return Err(CensusError::BandShape { first, samples, expected });
         }
-        Ok(Some(band))
+        Ok(())
     }
 }
 

@@ -1,4 +1,5 @@
 use std::fmt;
+use std::num::NonZeroUsize;
 
 /// What the samples of a pixel mean.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,6 +139,17 @@ pub trait RowSource: Send {
     ///
     /// Whatever stops the reading; afterwards the source delivers nothing more.
     fn next_band(&mut self) -> Result<Option<Band>, Self::Error>;
+
+    /// Divides the rest of the reading among so many parts for threads of their own, which together
+    /// deliver each row once, in any order. Nothing for a source that can't be read so, or has
+    /// begun.
+    ///
+    /// A part that meets a fault ends as if it were complete, and the others end soon. When all
+    /// have ended, the source itself must be asked for its next band: it tells the fault that comes
+    /// first in the file, which is the one that it would have met alone.
+    fn divide(&mut self, _parts: NonZeroUsize) -> Vec<Box<dyn RowSource<Error = Self::Error>>> {
+        Vec::new()
+    }
 
     /// Damage met so far that did not stop the reading. Complete after the last band.
     fn damage(&self) -> &[Damage] {

@@ -4,6 +4,7 @@
 
 mod chunks;
 mod codec;
+mod division;
 mod fax;
 mod fields;
 mod layout;

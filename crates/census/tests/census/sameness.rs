@@ -46,8 +46,8 @@ fn assert_plain(picture: &Picture) {
     };
     let census = picture.taken().census;
     let plain = plain_count(picture);
-    assert_eq!(census.entries().len(), plain.len());
-    for (entry, (pixels, sums)) in census.entries().zip(plain.values()) {
+    assert_eq!(census.finest_entries().len(), plain.len());
+    for (entry, (pixels, sums)) in census.finest_entries().zip(plain.values()) {
         let mean = sums.iter().map(|sum| *sum as f64 / (pixels * full) as f64);
         assert_eq!(entry.pixels, *pixels);
         assert_eq!(entry.colour.samples(), mean.collect::<Vec<_>>());

@@ -74,6 +74,11 @@ impl Chunks {
         self.across
     }
 
+    /// Rows of chunks.
+    pub(super) const fn down(&self) -> usize {
+        self.down
+    }
+
     /// Index of a chunk.
     pub(super) const fn index(&self, plane: usize, down: usize, across: usize) -> usize {
         (plane * self.down + down) * self.across + across

@@ -13,12 +13,14 @@ use super::samples::{Painter, Sample};
 
 /// Goes through the strips or tiles of a picture from top to bottom.
 pub(super) struct Reading {
-    layout: Layout,
+    layout: Arc<Layout>,
     file_bytes: u64,
     original: Shared,
     /// The strip that is being read, once for each plane.
     strip: Vec<OpenChunk>,
     next_row: u32,
+    /// The row behind the last that is read here.
+    end_row: u32,
     /// What stopped the last band in its middle.
     fault: Option<IntakeError>,
 }
@@ -34,16 +36,47 @@ struct OpenChunk {
 impl Reading {
     pub(super) fn new(layout: Layout, original: Original) -> Self {
         Self {
-            layout,
             file_bytes: original.length(),
             original: Arc::new(Mutex::new(original)),
             strip: Vec::new(),
             next_row: 0,
+            end_row: layout.format.height,
+            fault: None,
+            layout: Arc::new(layout),
+        }
+    }
+
+    /// Another reading of the same picture, of no rows yet.
+    pub(super) fn beside(&self) -> Self {
+        Self {
+            layout: Arc::clone(&self.layout),
+            file_bytes: self.file_bytes,
+            original: Arc::clone(&self.original),
+            strip: Vec::new(),
+            next_row: 0,
+            end_row: 0,
             fault: None,
         }
     }
 
-    pub(super) const fn format(&self) -> RasterFormat {
+    /// Goes on with one row of chunks.
+    pub(super) fn go_to(&mut self, down: usize) {
+        let height = self.layout.chunks.height;
+        let above = u32::try_from(down).unwrap_or(u32::MAX);
+        self.next_row = above.saturating_mul(height).min(self.layout.format.height);
+        self.end_row = self.next_row.saturating_add(height).min(self.layout.format.height);
+    }
+
+    /// Leaves all rows to others.
+    pub(super) fn leave(&mut self) {
+        self.end_row = self.next_row;
+    }
+
+    pub(super) fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    pub(super) fn format(&self) -> RasterFormat {
         self.layout.format
     }
 
@@ -53,7 +86,7 @@ impl Reading {
 
     /// Zero after the last row.
     pub(super) fn rows_of_next_band(&self) -> u32 {
-        let left = self.layout.format.height - self.next_row;
+        let left = self.end_row - self.next_row;
         left.min(if self.layout.chunks.tiled {
             self.layout.chunks.height
         } else {
@@ -112,8 +145,13 @@ impl Reading {
         // Out of `self`, so that faults can be explained while the strip is borrowed.
         let mut strip = std::mem::take(&mut self.strip);
         for chunk in &mut strip {
-            let plane = chunk.plane;
-            painter.paint(self.read_row(chunk, self.next_row)?, plane, row);
+            match painter.as_stored(row) {
+                Some(row) => self.read_into(chunk, row, self.next_row)?,
+                None => {
+                    let plane = chunk.plane;
+                    painter.paint(self.read_row(chunk, self.next_row)?, plane, row);
+                }
+            }
             if is_last {
                 self.check_end(chunk)?;
             }
@@ -180,6 +218,16 @@ impl Reading {
             .read_exact(&mut chunk.row)
             .map_err(|fault| self.explain(fault, chunk.index, rows_read))?;
         Ok(&chunk.row)
+    }
+
+    fn read_into(
+        &self,
+        chunk: &mut OpenChunk,
+        row: &mut [u8],
+        rows_read: u32,
+    ) -> Result<(), IntakeError> {
+        let read = chunk.unpacked.read_exact(row);
+        read.map_err(|fault| self.explain(fault, chunk.index, rows_read))
     }
 
     /// Deflate and Zstandard end with a check sum, which must be right. A chunk may hold more rows.

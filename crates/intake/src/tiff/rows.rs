@@ -1,8 +1,12 @@
+use std::num::NonZeroUsize;
+use std::sync::Arc;
+
 use colour::{Band, BitDepth, Damage, RasterFormat, RowSource, Samples};
 
 use crate::bytes::Original;
 use crate::{FileFormat, IntakeError};
 
+use super::division::Division;
 use super::layout::Layout;
 use super::reading::Reading;
 use super::samples::Painter;
@@ -14,6 +18,8 @@ pub(super) struct TiffRows {
     painter: AnyPainter,
     ended: bool,
     damage: Vec<Damage>,
+    /// Where others read the rows.
+    division: Option<Arc<Division>>,
 }
 
 enum AnyPainter {
@@ -21,26 +27,48 @@ enum AnyPainter {
     Sixteen(Painter<u16>),
 }
 
+impl AnyPainter {
+    fn new(layout: &Layout) -> Self {
+        match layout.format.depth {
+            BitDepth::Eight => Self::Eight(Painter::new(layout)),
+            BitDepth::Sixteen => Self::Sixteen(Painter::new(layout)),
+        }
+    }
+
+    /// The next rows; nothing when all have been read.
+    fn read(&mut self, reading: &mut Reading) -> Result<Option<Band>, IntakeError> {
+        let (first_row, rows) = (reading.next_row(), reading.rows_of_next_band());
+        if rows == 0 {
+            return Ok(None);
+        }
+        let samples = match self {
+            Self::Eight(painter) => Samples::Eight(reading.read(painter, rows)?),
+            Self::Sixteen(painter) => Samples::Sixteen(reading.read(painter, rows)?),
+        };
+        let rows = reading.next_row() - first_row;
+        Ok(Some(Band { first_row, rows, samples }))
+    }
+}
+
 impl TiffRows {
     pub(super) fn new(layout: Layout, original: Original) -> Self {
-        let painter = match layout.format.depth {
-            BitDepth::Eight => AnyPainter::Eight(Painter::new(&layout)),
-            BitDepth::Sixteen => AnyPainter::Sixteen(Painter::new(&layout)),
-        };
-        Self { reading: Reading::new(layout, original), painter, ended: false, damage: Vec::new() }
+        Self {
+            painter: AnyPainter::new(&layout),
+            reading: Reading::new(layout, original),
+            ended: false,
+            damage: Vec::new(),
+            division: None,
+        }
     }
 
     fn step(&mut self) -> Result<Option<Band>, IntakeError> {
-        let (first_row, rows) = (self.reading.next_row(), self.reading.rows_of_next_band());
-        if rows == 0 {
-            return self.end();
+        if let Some(fault) = self.division.as_ref().and_then(|division| division.take_fault()) {
+            return Err(fault);
         }
-        let samples = match &mut self.painter {
-            AnyPainter::Eight(painter) => Samples::Eight(self.reading.read(painter, rows)?),
-            AnyPainter::Sixteen(painter) => Samples::Sixteen(self.reading.read(painter, rows)?),
-        };
-        let rows = self.reading.next_row() - first_row;
-        Ok(Some(Band { first_row, rows, samples }))
+        match self.painter.read(&mut self.reading)? {
+            Some(band) => Ok(Some(band)),
+            None => self.end(),
+        }
     }
 
     /// A chunk may hold all its rows and still be stated to reach past the end of the file.
@@ -86,7 +114,68 @@ impl RowSource for TiffRows {
         self.step().inspect_err(|_| self.ended = true)
     }
 
+    fn divide(&mut self, parts: NonZeroUsize) -> Vec<Box<dyn RowSource<Error = IntakeError>>> {
+        let layout = self.reading.layout();
+        let down = layout.chunks.down();
+        // What samples stray outside is counted by one painter alone.
+        if self.reading.next_row() > 0 || layout.wide.is_some() || down < 2 * parts.get() {
+            return Vec::new();
+        }
+        let division = Arc::new(Division::new(down));
+        let part = |_| -> Box<dyn RowSource<Error = IntakeError>> {
+            Box::new(PartOfRows {
+                painter: AnyPainter::new(layout),
+                reading: self.reading.beside(),
+                down: None,
+                division: Arc::clone(&division),
+            })
+        };
+        let all = (0..parts.get()).map(part).collect();
+        self.division = Some(division);
+        self.reading.leave();
+        all
+    }
+
     fn damage(&self) -> &[Damage] {
         &self.damage
+    }
+}
+
+/// Rows of a TIFF picture beside others: one row of strips or tiles after the other, as they are
+/// handed out.
+struct PartOfRows {
+    reading: Reading,
+    painter: AnyPainter,
+    /// The row of chunks that is being read; none before the first and after the last.
+    down: Option<usize>,
+    division: Arc<Division>,
+}
+
+impl RowSource for PartOfRows {
+    type Error = IntakeError;
+
+    fn format(&self) -> RasterFormat {
+        self.reading.format()
+    }
+
+    fn next_band(&mut self) -> Result<Option<Band>, IntakeError> {
+        loop {
+            if let Some(down) = self.down {
+                match self.painter.read(&mut self.reading) {
+                    Ok(Some(band)) => return Ok(Some(band)),
+                    Ok(None) => {}
+                    Err(fault) => {
+                        self.division.fail(down, fault);
+                        self.down = None;
+                        return Ok(None);
+                    }
+                }
+            }
+            self.down = self.division.claim();
+            match self.down {
+                Some(down) => self.reading.go_to(down),
+                None => return Ok(None),
+            }
+        }
     }
 }

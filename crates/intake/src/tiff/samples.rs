@@ -20,6 +20,8 @@ pub(super) trait Sample: Copy + Default + Send {
     fn signed_axis(self) -> Self;
     /// a* or b* as ICC profiles of version 2 encode it, as a share of −128 to 127.
     fn icc_axis(self) -> Self;
+    /// The samples, if they are bytes.
+    fn bytes(row: &mut [Self]) -> Option<&mut [u8]>;
     /// Room for narrowed samples, which have 16 bits.
     fn words(row: &mut [Self]) -> Option<&mut [u16]>;
     /// Reads the samples of a row.
@@ -62,6 +64,10 @@ impl Sample for u8 {
 
     fn icc_axis(self) -> Self {
         self
+    }
+
+    fn bytes(row: &mut [Self]) -> Option<&mut [u8]> {
+        Some(row)
     }
 
     fn words(_row: &mut [Self]) -> Option<&mut [u16]> {
@@ -117,6 +123,10 @@ impl Sample for u16 {
         scaled(self, 257, 256)
     }
 
+    fn bytes(_row: &mut [Self]) -> Option<&mut [u8]> {
+        None
+    }
+
     fn words(row: &mut [Self]) -> Option<&mut [u16]> {
         Some(row)
     }
@@ -142,6 +152,7 @@ fn scaled(sample: u16, times: u32, by: u32) -> u16 {
 pub(super) struct Painter<S> {
     form: StoredForm,
     differences: bool,
+    planar: bool,
     wide: Option<WideSamples>,
     strays: Strays,
     /// Samples of a pixel in a chunk.
@@ -165,6 +176,7 @@ impl<S: Sample> Painter<S> {
         Self {
             form: StoredForm { bits: layout.bits, order: layout.order, step },
             differences: layout.differences,
+            planar: layout.planar,
             wide: layout.wide,
             strays: Strays::default(),
             stored: layout.chunk_samples(),
@@ -174,6 +186,17 @@ impl<S: Sample> Painter<S> {
             colours: layout.format.model.channels(),
             row: vec![S::default(); layout.chunks.width as usize * layout.chunk_samples()],
         }
+    }
+
+    /// The target itself, where the stored bytes of a chunk's row are the samples to be delivered.
+    pub(super) fn as_stored<'row>(&self, target: &'row mut [S]) -> Option<&'row mut [u8]> {
+        let plain = self.form.bits == 8
+            && !self.differences
+            && !self.planar
+            && self.delivered == self.stored
+            && matches!(self.meaning, Meaning::AsDelivered)
+            && target.len() == self.row.len();
+        if plain { S::bytes(target) } else { None }
     }
 
     /// Paints the start of a chunk's row over `target`. A plane paints its own sample only.

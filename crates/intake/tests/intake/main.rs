@@ -15,6 +15,7 @@ mod jpeg;
 mod limits;
 mod pages;
 mod png;
+mod side_by_side;
 mod support;
 mod testimages;
 mod tiff;
