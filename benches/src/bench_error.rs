@@ -1,3 +1,4 @@
+use std::fmt;
 use std::io;
 use std::path::PathBuf;
 
@@ -15,6 +16,8 @@ pub(crate) enum BenchError {
     Picture { path: PathBuf, cause: IntakeError },
     #[error("{}: {cause}", path.display())]
     Encoding { path: PathBuf, cause: EncodingError },
+    #[error("{}: {detail}", path.display())]
+    Writing { path: PathBuf, detail: String },
     #[error(transparent)]
     Estimating(#[from] EstimatingError),
     #[error("the text of ink set `{set}` holds no `{key}` that could be changed")]
@@ -38,6 +41,11 @@ impl BenchError {
     pub(crate) fn file(path: impl Into<PathBuf>) -> impl FnOnce(io::Error) -> Self {
         let path = path.into();
         move |cause| Self::File { path, cause }
+    }
+
+    /// Says why a picture could not be written.
+    pub(crate) fn writing(path: impl Into<PathBuf>, detail: &impl fmt::Display) -> Self {
+        Self::Writing { path: path.into(), detail: detail.to_string() }
     }
 
     /// Puts the picture's name to what befell it.

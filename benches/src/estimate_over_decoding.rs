@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use std::thread::available_parallelism;
 
 use clap::Args;
+use jpeg_encoder::SamplingFactor;
 use tempfile::TempDir;
 
 use crate::bench_error::BenchError;
@@ -71,7 +72,7 @@ impl EstimateOverDecoding {
         fs::create_dir_all(folder).map_err(BenchError::file(folder))?;
         let path = folder.join("mosaic-24-megapixels.jpg");
         if !path.exists() {
-            CAMERA_SIZED.save(&photographs()?, &path)?;
+            CAMERA_SIZED.save(&photographs()?, SamplingFactor::F_2_2, &path)?;
         }
         Ok(path)
     }
@@ -86,7 +87,7 @@ impl EstimateOverDecoding {
              |---|--:|--:|--:|--:|--:|--:|\n",
             CAMERA_SIZED.width,
             CAMERA_SIZED.height,
-            megapixels(),
+            CAMERA_SIZED.megapixels(),
             thousandths(bytes) / 1000.0,
             self.rounds,
         );
@@ -129,7 +130,7 @@ fn round(
 }
 
 /// Decodes every row and keeps none.
-fn decode(path: &Path) -> Result<(), BenchError> {
+pub(crate) fn decode(path: &Path) -> Result<(), BenchError> {
     let mut picture = open(path)?;
     while picture.rows.next_band().map_err(BenchError::picture(path))?.is_some() {}
     Ok(())
@@ -142,13 +143,9 @@ fn line(text: &mut String, name: &str, timings: &Timings, decoding: &Timings, to
     let _ = writeln!(
         text,
         "| {name} | {median:.3} | {fastest:.3} | {slowest:.3} | {:.0} | {:.2} | {total} |",
-        megapixels() / median,
+        CAMERA_SIZED.megapixels() / median,
         median / decoding.median(),
     );
-}
-
-fn megapixels() -> f64 {
-    f64::from(CAMERA_SIZED.width) * f64::from(CAMERA_SIZED.height) / 1e6
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a file's size in kilobytes, printed with a digit")]

@@ -27,6 +27,7 @@ mod lattice_alternatives;
 mod learning;
 mod least_ink;
 mod levers;
+mod measured_process;
 mod mosaic;
 mod mutations;
 mod photographs;
@@ -35,6 +36,8 @@ mod real_colours;
 mod separation_folder;
 mod separation_proofs;
 mod separation_speeds;
+mod speed_pictures;
+mod speed_table;
 #[path = "../../crates/separation/tests/separation/steps.rs"]
 mod steps;
 #[path = "../../crates/separation/tests/separation/support.rs"]
@@ -55,6 +58,7 @@ use crate::least_ink::LeastInk;
 use crate::mutations::Mutations;
 use crate::separation_proofs::SeparationProofs;
 use crate::separation_speeds::SeparationSpeeds;
+use crate::speed_table::SpeedTable;
 
 /// Long proofs and speed measurements of inkfathom.
 #[derive(Debug, Parser)]
@@ -74,6 +78,7 @@ enum Proof {
     InkSetLevers(InkSetLevers),
     SeparationSpeeds(SeparationSpeeds),
     LatticeAlternatives(LatticeAlternatives),
+    SpeedTable(SpeedTable),
 }
 
 #[expect(
@@ -92,6 +97,7 @@ fn main() -> ExitCode {
         Proof::InkSetLevers(proof) => proof.run(),
         Proof::SeparationSpeeds(proof) => proof.run(),
         Proof::LatticeAlternatives(proof) => Ok(proof.run()),
+        Proof::SpeedTable(proof) => proof.run(),
     };
     match result {
         Ok(markdown) => {

@@ -44,6 +44,22 @@ impl Program {
         command
     }
 
+    /// A command that estimates a picture of 60 cm width on an ink set and prints JSON.
+    pub(crate) fn estimating_on(&self, picture: &Path, ink_set: &str) -> Command {
+        let mut command = self.estimating(&[picture.to_owned()]);
+        command.args(["--ink-set", ink_set]);
+        command
+    }
+
+    /// A command that compares a picture of 60 cm width on ink sets and prints JSON.
+    pub(crate) fn comparing(&self, picture: &Path, ink_sets: &[&str]) -> Command {
+        let mut command = Command::new(&self.path);
+        command.env("XDG_CACHE_HOME", &self.cache).arg("compare").arg(picture);
+        command.args(["--width", "60cm", "--format", "json"]);
+        command.args(ink_sets.iter().flat_map(|ink_set| ["--ink-set", ink_set]));
+        command
+    }
+
     /// Estimates a picture of 60 cm width on an ink set, and gives the total in millilitres.
     pub(crate) fn estimate(
         &self,

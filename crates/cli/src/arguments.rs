@@ -24,6 +24,11 @@ use crate::thresholds::ThresholdArguments;
 #[derive(Debug, Parser)]
 #[command(name = "inkfathom", version = version(), after_help = exit::AFTER_HELP)]
 pub(crate) struct Arguments {
+    /// Threads that work at once, 1 to 256; as many as the machine runs unless stated. The result
+    /// is the same for any number
+    #[arg(long, global = true, value_name = "COUNT",
+          value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
     #[command(subcommand)]
     pub(crate) command: Command,
 }

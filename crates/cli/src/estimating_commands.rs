@@ -1,6 +1,5 @@
 use std::num::NonZeroUsize;
 use std::path::Path;
-use std::thread::available_parallelism;
 
 use estimating::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, Weight, estimate,
@@ -177,10 +176,10 @@ pub(crate) fn count(
     CountedPicture::count(picture, paper, threads())
 }
 
-/// One thread decodes and one counts where the machine has two cores.
+/// One thread decodes and one counts, or both do both, unless `--threads` allows one alone.
 pub(crate) fn threads() -> NonZeroUsize {
     let two = NonZeroUsize::MIN.saturating_add(1);
-    available_parallelism().unwrap_or(NonZeroUsize::MIN).min(two)
+    NonZeroUsize::new(rayon::current_num_threads()).unwrap_or(NonZeroUsize::MIN).min(two)
 }
 
 fn exit_of(outcomes: &[FileOutcome]) -> Exit {

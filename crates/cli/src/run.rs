@@ -2,6 +2,7 @@ use std::ffi::OsString;
 use std::process::ExitCode;
 
 use clap::Parser;
+use rayon::ThreadPoolBuilder;
 
 use crate::arguments::{Arguments, Command};
 use crate::output::say;
@@ -21,6 +22,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return if message.use_stderr() { Exit::Usage } else { Exit::Answered }.into();
         }
     };
+    if let Some(threads) = arguments.threads {
+        // It fails where threads have been started already, and nothing else is lost then.
+        let _ = ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
+    }
     let ended = match &arguments.command {
         Command::Estimate(arguments) => estimating_commands::run_estimate(arguments),
         Command::Compare(arguments) => estimating_commands::run_compare(arguments),
