@@ -18,6 +18,9 @@ use crate::print_arguments::PrintArguments;
 use crate::profile_command::ProfileCommand;
 use crate::proof_command::ProofArguments;
 use crate::separate_command::SeparateArguments;
+use crate::service_arguments::{
+    BackupArguments, CountUploadArguments, KeysCommand, ServeArguments,
+};
 use crate::thresholds::ThresholdArguments;
 
 /// Predicts the ink that a picture takes, before it is printed.
@@ -92,6 +95,18 @@ pub(crate) enum Command {
     /// Hold measured jobs against the calibration, to see whether the printer has changed
     #[command(after_help = "Example: inkfathom drift --ink-set nine")]
     Drift(DriftArguments),
+    /// Serve uploads and questions over HTTP
+    #[command(after_help = "Example: inkfathom serve --listen 127.0.0.1:8317 --set studio_name=\"Harbour prints\"")]
+    Serve(ServeArguments),
+    /// Make, list and revoke the service's keys
+    #[command(subcommand)]
+    Keys(KeysCommand),
+    /// Copy the service's ledger while the service runs
+    #[command(after_help = "Example: inkfathom backup ledger-of-friday.sqlite")]
+    Backup(BackupArguments),
+    /// Count one upload for the service
+    #[command(hide = true)]
+    CountUpload(CountUploadArguments),
 }
 
 #[derive(Debug, Args)]

@@ -21,6 +21,8 @@ pub enum Exit {
     NoPrice,
     /// 9: the ledger, a job or a calibration can't be used.
     Ledger,
+    /// 10: the service can't be configured or started.
+    Service,
 }
 
 /// What `--help` ends with: the table of exit codes, and what an estimate is not.
@@ -35,6 +37,7 @@ Exit codes:
   7  a price list or a list of jobs is missing or faulty
   8  what was asked for can't be priced
   9  the ledger, a job or a calibration can't be used
+ 10  the service can't be configured or started
 
 An estimate is not a measurement. For handling ink, electrical work and ventilation see the
 supplier's safety data sheet and local codes, and ask qualified people.";
@@ -62,6 +65,7 @@ impl Exit {
             Self::List => 7,
             Self::NoPrice => 8,
             Self::Ledger => 9,
+            Self::Service => 10,
         }
     }
 }

@@ -1,3 +1,4 @@
+use service::SharedCache;
 use estimating::{NoCache, Preparation, PreparedSet, SeparationCache};
 
 use crate::folder_cache::FolderCache;
@@ -37,6 +38,14 @@ pub(crate) fn prepare_one(
     };
     let cache = cache(arguments.no_cache);
     PreparedSet::new(parsed, preparation, cache.as_ref()).map_err(ShellError::UnusableInkSet)
+}
+
+/// The user's cache for the threads of a service, or none where it has no place.
+pub(crate) fn shared_cache() -> SharedCache {
+    match FolderCache::of_user() {
+        Some(folder) => Box::new(folder),
+        None => Box::new(NoCache),
+    }
 }
 
 /// The user's cache, or none where it is unwanted or has no place.

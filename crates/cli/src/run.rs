@@ -10,6 +10,7 @@ use crate::{
     Exit, calibration_commands, chart_commands, colour_commands, drift_command,
     estimating_commands, ink_set_commands, job_commands, monthly_commands, price_list_commands,
     profile_command, proof_command, quote_command, separate_command,
+    service_commands,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -42,6 +43,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Jobs(command) => job_commands::run(command),
         Command::Calibration(command) => calibration_commands::run(command),
         Command::Drift(arguments) => drift_command::run(arguments),
+        Command::Serve(arguments) => service_commands::run_serve(arguments),
+        Command::Keys(command) => service_commands::run_keys(command),
+        Command::Backup(arguments) => service_commands::run_backup(arguments),
+        Command::CountUpload(arguments) => return service_commands::run_count_upload(arguments),
     };
     match ended {
         Ok(exit) => exit.into(),

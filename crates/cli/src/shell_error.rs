@@ -102,6 +102,14 @@ pub(crate) enum ShellError {
          makes one"
     )]
     NotCalibrated { ink_set: String, print_mode: String },
+    #[error("configuration {}: {cause}; choose another file", path.display())]
+    UnreadableConfiguration { path: PathBuf, cause: io::Error },
+    #[error("{}", .0.join("\n"))]
+    Configuration(Vec<String>),
+    #[error("the service: {0}")]
+    Service(String),
+    #[error("there is no key {number} that is not void; `keys list` shows all")]
+    NoSuchKey { number: i64 },
     #[error("{} exists already; choose another path or remove it first", path.display())]
     Exists { path: PathBuf },
     #[error("{}: {cause}; choose a path that can be written", path.display())]
@@ -155,6 +163,10 @@ impl ShellError {
             | Self::NoDate
             | Self::NoUsableJobs { .. }
             | Self::NotCalibrated { .. } => Exit::Ledger,
+            Self::UnreadableConfiguration { .. }
+            | Self::Configuration(_)
+            | Self::Service(_)
+            | Self::NoSuchKey { .. } => Exit::Service,
             Self::Exists { .. }
             | Self::Unwritable { .. }
             | Self::UnwrittenPicture { .. }

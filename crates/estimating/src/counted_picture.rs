@@ -30,7 +30,7 @@ pub struct CountedPicture {
     pub profile_use: ProfileUse,
     /// What had to be assumed while reading.
     pub assumptions: Vec<Assumption>,
-    profile: SourceProfile,
+    pub(crate) profile: SourceProfile,
 }
 
 /// Which profile gives a picture's numbers their meaning.
@@ -160,7 +160,7 @@ impl CountedPicture {
     }
 
     /// The form that a store keeps.
-    fn stored(&self, profile: Option<Vec<u8>>) -> StoredCensus {
+    pub(crate) fn stored(&self, profile: Option<Vec<u8>>) -> StoredCensus {
         StoredCensus {
             origin: Origin {
                 content: *self.content_hash.as_bytes(),
@@ -245,7 +245,7 @@ fn is_of(stored: &StoredCensus, picture: &Picture) -> bool {
 }
 
 /// A notice of the reader casts doubt on the result, with few exceptions.
-fn of_notice(notice: &Notice) -> Assumption {
+pub(crate) fn of_notice(notice: &Notice) -> Assumption {
     if notice.is_minor() { Assumption::note(notice) } else { Assumption::warning(notice) }
 }
 

@@ -2,7 +2,7 @@ use std::num::NonZeroU32;
 
 use census::ColourCensus;
 use colour::{Illuminant, Lab};
-use dosing::{CoverageTally, Dose, VolumeRange, dose};
+use dosing::{ChannelUse, CoverageTally, Dose, VolumeRange, dose};
 use icc::{SourceProfile, SourceTransform};
 use inkset::Provenance;
 use proof::{DifferenceStatistics, LoadHistogram, Verdict};
@@ -13,8 +13,8 @@ use units::{Area, Load, Share, TotalAreaCoverage};
 use crate::policy_effect::with_policy_effect;
 use crate::rendering::{intent, rendering};
 use crate::{
-    Assumption, CountedPicture, EstimatingError, Identities, Job, PolicyEffect, PreparedSet,
-    PrintSize, RenderingChoice,
+    Assumption, CountedPicture, EstimatingError, Identities, Job, PictureOutline, PolicyEffect,
+    PreparedSet, PrintSize, RenderingChoice,
 };
 
 /// The ink that one picture takes on one ink set. An estimate is not a measurement.
@@ -65,6 +65,8 @@ pub struct Estimate {
     pub ink_colours: Vec<Option<Lab>>,
     /// What the ink policy saved and cost, where it is not the set's own.
     pub policy_effect: Option<PolicyEffect>,
+    /// How the picture uses each channel, for another size of the same.
+    pub uses: Vec<ChannelUse>,
     /// What it rests on.
     pub assumptions: Vec<Assumption>,
 }
@@ -101,20 +103,14 @@ pub(crate) fn estimate_of<'a>(
     job: &Job,
     separated: impl Iterator<Item = &'a Separated>,
 ) -> Result<Estimate, EstimatingError> {
-    let size = PrintSize::of(picture, job.size)?;
-    let area = size.area().times(job.copies.get());
+    let outline = picture.outline();
+    let size = outline.size(job.size)?;
     let tally = tally(&picture.census, prepared, job.rendering, separated);
     let limits = prepared.separation_for(job.rendering).limits();
     let set = prepared.set();
-    let coverages = tally.means();
-    let (dose, start_up) = match prepared.calibration() {
-        None => (dose(set, &coverages, limits.lay_down(), area, &prepared.prior_widths()), None),
-        Some(calibration) => {
-            let dose = calibration.values.dose(&tally.uses(), area);
-            let start_up = StartUp { ink: dose.start_up, with_picture: dose.job_total };
-            (dose.picture, Some(start_up))
-        }
-    };
+    let area = size.area().times(job.copies.get());
+    let (coverages, uses) = (tally.means(), tally.uses());
+    let (dose, start_up) = dose_of(prepared, job, &coverages, &uses, area);
     Ok(Estimate {
         ink_set: set.name.clone(),
         substrate: prepared.substrate().name.clone(),
@@ -138,8 +134,57 @@ pub(crate) fn estimate_of<'a>(
         against_sets: Vec::new(),
         ink_colours: ink_colours(prepared, job.rendering),
         policy_effect: None,
-        assumptions: assumptions(picture, prepared, job, &size),
+        uses,
+        assumptions: assumptions(&outline, prepared, job, &size),
     })
+}
+
+impl Estimate {
+    /// The same picture on the same set, for another size or number of prints: nothing is
+    /// separated again. The rendering must be the one that the estimate was made with.
+    ///
+    /// # Errors
+    ///
+    /// `SizeUnknown` and `SizeAbsurd` for the printed size.
+    pub fn resized(
+        &self,
+        outline: &PictureOutline,
+        prepared: &PreparedSet,
+        job: &Job,
+    ) -> Result<Self, EstimatingError> {
+        let size = outline.size(job.size)?;
+        let area = size.area().times(job.copies.get());
+        let (dose, start_up) = dose_of(prepared, job, &self.coverages, &self.uses, area);
+        let growth = area.to_square_metres() / self.area.to_square_metres();
+        let policy_effect = self.policy_effect.clone().map(|effect| PolicyEffect {
+            usual: effect.usual.scaled(growth),
+            ..effect
+        });
+        let assumptions = assumptions(outline, prepared, job, &size);
+        let copies = job.copies;
+        Ok(Self { copies, dose, start_up, size, area, policy_effect, assumptions, ..self.clone() })
+    }
+}
+
+/// The ink of all copies, and that of the start where a calibration knows it.
+fn dose_of(
+    prepared: &PreparedSet,
+    job: &Job,
+    coverages: &[Share],
+    uses: &[ChannelUse],
+    area: Area,
+) -> (Dose, Option<StartUp>) {
+    match prepared.calibration() {
+        None => {
+            let lay_down = prepared.separation_for(job.rendering).limits().lay_down();
+            (dose(prepared.set(), coverages, lay_down, area, &prepared.prior_widths()), None)
+        }
+        Some(calibration) => {
+            let dose = calibration.values.dose(uses, area);
+            let start_up = StartUp { ink: dose.start_up, with_picture: dose.job_total };
+            (dose.picture, Some(start_up))
+        }
+    }
 }
 
 fn ink_colours(prepared: &PreparedSet, choice: RenderingChoice) -> Vec<Option<Lab>> {
@@ -216,7 +261,7 @@ pub fn paper_shown(choice: RenderingChoice, prepared: &PreparedSet) -> Option<La
 }
 
 fn assumptions(
-    picture: &CountedPicture,
+    picture: &PictureOutline,
     prepared: &PreparedSet,
     job: &Job,
     size: &PrintSize,

@@ -1,3 +1,4 @@
+use std::borrow::Borrow;
 use std::sync::Arc;
 
 use colour::{Lab, delta_e_00};
@@ -22,9 +23,9 @@ use crate::{
 /// # Errors
 ///
 /// As [`estimate`](crate::estimate).
-pub fn estimates_with_verdicts(
+pub fn estimates_with_verdicts<S: Borrow<PreparedSet>>(
     picture: &CountedPicture,
-    prepared: &[PreparedSet],
+    prepared: &[S],
     job: &Job,
     thresholds: Thresholds,
 ) -> Result<Vec<Estimate>, EstimatingError> {
@@ -38,9 +39,9 @@ pub fn estimates_with_verdicts(
 /// # Errors
 ///
 /// As [`estimate`](crate::estimate).
-pub fn estimates_with_proofs(
+pub fn estimates_with_proofs<S: Borrow<PreparedSet>>(
     picture: &CountedPicture,
-    prepared: &[PreparedSet],
+    prepared: &[S],
     job: &Job,
     thresholds: Thresholds,
     most_pixels: u64,
@@ -51,9 +52,9 @@ pub fn estimates_with_proofs(
 }
 
 /// Judges by the first preview where colours are lost; gives the proofs of the last.
-fn judged(
+fn judged<S: Borrow<PreparedSet>>(
     picture: &CountedPicture,
-    prepared: &[PreparedSet],
+    prepared: &[S],
     job: &Job,
     thresholds: Thresholds,
     previews: &[Arc<PreviewColours>],
@@ -62,7 +63,7 @@ fn judged(
     let sample = percentile_sample(picture);
     let mut estimates = Vec::new();
     let mut printed: Vec<Printed> = Vec::new();
-    for set in prepared {
+    for set in prepared.iter().map(Borrow::borrow) {
         let proof = PictureProof::new(picture, set, job.rendering)?;
         let colours = proof.prove_census(picture)?;
         let separated = colours.iter().map(|(colour, _)| &colour.separated);
@@ -116,19 +117,19 @@ fn percentile_sample(picture: &CountedPicture) -> Option<PreviewSample> {
 
 /// The differences from what each earlier set prints; bare paper is the same on all, or its
 /// difference is that of the papers and not of the inks.
-fn against_sets(
+fn against_sets<S: Borrow<PreparedSet>>(
     colours: &[(ProvedColour, u64)],
     sampled: Option<&[(ProvedColour, u64)]>,
     unprinted: u64,
     printed: &[Printed],
-    prepared: &[PreparedSet],
+    prepared: &[S],
 ) -> Vec<SetDifference> {
-    let of_set = |(earlier, set): (&Printed, &PreparedSet)| {
+    let of_set = |(earlier, set): (&Printed, &S)| {
         let mut differences = between(colours, &earlier.census, unprinted);
         if let (Some(sampled), Some(earlier)) = (sampled, &earlier.sample) {
             differences = differences.with_percentile_of(&between(sampled, earlier, 0));
         }
-        SetDifference { ink_set: set.set().name.clone(), differences }
+        SetDifference { ink_set: set.borrow().set().name.clone(), differences }
     };
     printed.iter().zip(prepared).map(of_set).collect()
 }

@@ -23,6 +23,12 @@ impl ContentHash {
         }
     }
 
+    /// A hash that was kept.
+    #[must_use]
+    pub const fn from_bytes(bytes: [u8; 32]) -> Self {
+        Self(bytes)
+    }
+
     /// The 32 bytes of the hash.
     #[must_use]
     pub const fn as_bytes(&self) -> &[u8; 32] {

@@ -25,6 +25,21 @@ pub enum FileFormat {
     Pdf,
 }
 
+impl FileFormat {
+    /// Every kind.
+    pub const ALL: [Self; 9] = [
+        Self::Jpeg,
+        Self::Png,
+        Self::Tiff,
+        Self::WebP,
+        Self::Gif,
+        Self::Bmp,
+        Self::Pnm,
+        Self::Svg,
+        Self::Pdf,
+    ];
+}
+
 impl fmt::Display for FileFormat {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {

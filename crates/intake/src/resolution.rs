@@ -44,6 +44,18 @@ pub enum ResolutionSource {
     PageSize,
 }
 
+impl ResolutionSource {
+    /// Every part.
+    pub const ALL: [Self; 6] = [
+        Self::JfifDensity,
+        Self::Exif,
+        Self::PngPhys,
+        Self::TiffTags,
+        Self::BmpHeader,
+        Self::PageSize,
+    ];
+}
+
 impl fmt::Display for ResolutionSource {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(match self {

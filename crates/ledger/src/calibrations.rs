@@ -51,6 +51,26 @@ impl Ledger {
         self.read(|connection| stored(connection, number_of(connection, wanted)?))
     }
 
+    /// The label of the calibration that estimates use, without its values: quick to ask before
+    /// every answer.
+    ///
+    /// # Errors
+    ///
+    /// What the database refuses.
+    pub fn active_label(
+        &self,
+        ink_set: &str,
+        print_mode: &str,
+    ) -> Result<Option<String>, LedgerError> {
+        let sql = "SELECT name || '.' || version FROM active_calibration
+                   JOIN calibration ON calibration.number = active_calibration.calibration
+                   WHERE active_calibration.ink_set = ? AND active_calibration.print_mode = ?";
+        self.asked(|connection| {
+            let mut statement = connection.prepare_cached(sql)?;
+            statement.query_row([ink_set, print_mode], |row| row.get(0)).optional()
+        })
+    }
+
     /// The calibration that estimates of an ink set and print mode use.
     ///
     /// # Errors

@@ -66,7 +66,8 @@ fn make_room(transaction: &Transaction<'_>, room: u64) -> rusqlite::Result<()> {
              SELECT content_hash FROM (
                  SELECT content_hash, kept, sum(length(bytes)) OVER (ORDER BY kept DESC) AS taken
                  FROM census
-                 WHERE content_hash NOT IN (SELECT content_hash FROM job))
+                 WHERE content_hash NOT IN (SELECT content_hash FROM job)
+                   AND content_hash NOT IN (SELECT content_hash FROM upload))
              WHERE taken > ? AND kept < (SELECT max(kept) FROM census))",
         [room],
     )?;

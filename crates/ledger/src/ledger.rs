@@ -96,6 +96,28 @@ impl Ledger {
         &self.connection
     }
 
+    /// Reads, with what the database reports as a fault of this ledger.
+    pub(crate) fn asked<T>(
+        &self,
+        query: impl FnOnce(&Connection) -> rusqlite::Result<T>,
+    ) -> Result<T, LedgerError> {
+        query(&self.connection).map_err(|cause| self.fault(&cause))
+    }
+
+    /// Writes a whole and compact copy to a path where nothing may be yet, while others read and
+    /// write.
+    ///
+    /// # Errors
+    ///
+    /// `Unwritable` and `Database` for what the machine refuses.
+    pub fn copy_to(&self, path: &Path) -> Result<(), LedgerError> {
+        let text = path.display().to_string();
+        self.connection
+            .execute("VACUUM INTO ?", [&text])
+            .map(drop)
+            .map_err(|cause| LedgerError::of(path, &cause))
+    }
+
     /// Does work in one transaction, which takes effect as a whole or not at all.
     pub(crate) fn at_once<T>(
         &mut self,

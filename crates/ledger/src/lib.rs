@@ -2,13 +2,15 @@
 //!
 //! This room is the one owner of SQL. [`Ledger::open`] takes a path from the shell; jobs are
 //! added, listed and corrected (the value before is kept), censuses are kept by the hash of their
-//! picture's file, and calibrations by name and version. Every change is one transaction with a
-//! write-ahead log.
+//! picture's file, and calibrations by name and version; uploads, keys and answers of a service
+//! likewise. Every change is one transaction with a write-ahead log.
 //!
 //! [`read_job_table`] and [`write_job_table`] are the CSV form of jobs.
 //!
 //! Deliberately absent: HTTP, pictures, computing, the clock, and where the file lies.
 
+mod answers;
+mod api_keys;
 mod calendar_date;
 mod calibrations;
 mod census_store;
@@ -22,7 +24,10 @@ mod jobs;
 mod ledger;
 mod schema;
 mod stored_calibration;
+mod upload;
+mod uploads;
 
+pub use api_keys::{Role, StoredKey};
 pub use calendar_date::CalendarDate;
 pub use corrections::{Change, Correction};
 pub use error::LedgerError;
@@ -32,3 +37,8 @@ pub use job_table::{JobRow, RowFault, TableFaults, read_job_table};
 pub use jobs::JobFilter;
 pub use ledger::{Ledger, Opening};
 pub use stored_calibration::{CalibrationLabel, CalibrationName, StoredCalibration};
+pub use upload::{
+    AnswerKind, CountedUpload, NewAnswer, NewUpload, StoredAnswer, StoredUpload, UploadFilter,
+    UploadState,
+};
+pub use uploads::Received;

@@ -6,7 +6,7 @@ pub(crate) const APPLICATION: i64 = 0x494E_4B46;
 /// The forms of the ledger: each script leads from the form before it to its own, the first from
 /// nothing to form 1. A script that has been published is never changed; a change of the form is
 /// a further script, also for tables that other rooms ask for.
-const FORMS: &[&str] = &[include_str!("form_1.sql")];
+const FORMS: &[&str] = &[include_str!("form_1.sql"), include_str!("form_2.sql")];
 
 /// The newest form.
 #[expect(clippy::cast_possible_wrap, reason = "a handful of forms")]

@@ -114,6 +114,15 @@ impl<'t, F: From<FormatFault>, R> Entry<'t, F, R> {
         is_known
     }
 
+    /// The value as a truth value.
+    #[must_use]
+    pub fn truth(&self) -> Option<bool> {
+        match self.value.get_ref() {
+            DeValue::Boolean(truth) => Some(*truth),
+            _ => self.wrong_kind("true or false"),
+        }
+    }
+
     /// One of a few words.
     #[must_use]
     pub fn word<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
