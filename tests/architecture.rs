@@ -13,7 +13,7 @@ use toml::{Table, Value};
 type Arrows = BTreeMap<String, BTreeSet<String>>;
 
 /// The rooms that talk to a terminal, to files and to the environment.
-const SHELLS: [&str; 1] = ["cli"];
+const SHELLS: [&str; 2] = ["cli", "service"];
 
 /// What only shells do: print, and ask the machine for files, its environment or the time.
 const OF_SHELLS: [&str; 14] = [

@@ -28,6 +28,8 @@ pub(crate) enum BenchError {
     NoPhotographs { folder: PathBuf },
     #[error("`{command}` failed: {detail}")]
     Program { command: String, detail: String },
+    #[error("the service {detail}")]
+    Service { detail: String },
     #[error("a killed import left {jobs} of {rows} jobs")]
     HalfAnImport { jobs: usize, rows: usize },
     #[error(
@@ -46,6 +48,11 @@ impl BenchError {
     /// Says why a picture could not be written.
     pub(crate) fn writing(path: impl Into<PathBuf>, detail: &impl fmt::Display) -> Self {
         Self::Writing { path: path.into(), detail: detail.to_string() }
+    }
+
+    /// Puts what was done to what befell a service.
+    pub(crate) fn service(doing: &str) -> impl Fn(io::Error) -> Self {
+        move |cause| Self::Service { detail: format!("failed at {doing}: {cause}") }
     }
 
     /// Puts the picture's name to what befell it.

@@ -30,12 +30,16 @@ mod levers;
 mod measured_process;
 mod mosaic;
 mod mutations;
+mod numbered_pictures;
 mod photographs;
 mod program;
 mod real_colours;
 mod separation_folder;
 mod separation_proofs;
 mod separation_speeds;
+mod service_full_disk;
+mod service_kills;
+mod service_load;
 mod speed_pictures;
 mod speed_table;
 #[path = "../../crates/separation/tests/separation/steps.rs"]
@@ -58,6 +62,9 @@ use crate::least_ink::LeastInk;
 use crate::mutations::Mutations;
 use crate::separation_proofs::SeparationProofs;
 use crate::separation_speeds::SeparationSpeeds;
+use crate::service_full_disk::ServiceFullDisk;
+use crate::service_kills::ServiceKills;
+use crate::service_load::ServiceLoad;
 use crate::speed_table::SpeedTable;
 
 /// Long proofs and speed measurements of inkfathom.
@@ -79,6 +86,9 @@ enum Proof {
     SeparationSpeeds(SeparationSpeeds),
     LatticeAlternatives(LatticeAlternatives),
     SpeedTable(SpeedTable),
+    ServiceFullDisk(ServiceFullDisk),
+    ServiceKills(ServiceKills),
+    ServiceLoad(ServiceLoad),
 }
 
 #[expect(
@@ -98,6 +108,9 @@ fn main() -> ExitCode {
         Proof::SeparationSpeeds(proof) => proof.run(),
         Proof::LatticeAlternatives(proof) => Ok(proof.run()),
         Proof::SpeedTable(proof) => proof.run(),
+        Proof::ServiceFullDisk(proof) => proof.run(),
+        Proof::ServiceKills(proof) => proof.run(),
+        Proof::ServiceLoad(proof) => proof.run(),
     };
     match result {
         Ok(markdown) => {

@@ -20,6 +20,9 @@ pub(crate) struct Mosaic {
 /// 24 megapixels, what an ordinary camera takes (common practice, no source), in 16 fields.
 pub(crate) const CAMERA_SIZED: Mosaic = Mosaic { width: 6000, height: 4000, fields: 4 };
 
+/// 12 megapixels, what a phone takes (common practice, no source), in nine fields.
+pub(crate) const PHONE_SIZED: Mosaic = Mosaic { width: 4000, height: 3000, fields: 3 };
+
 /// A quality that cameras and photo editors commonly write (common practice, no source).
 const JPEG_QUALITY: u8 = 90;
 

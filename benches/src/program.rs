@@ -60,6 +60,13 @@ impl Program {
         command
     }
 
+    /// The command alone, to which the caller adds everything.
+    pub(crate) fn bare(&self) -> Command {
+        let mut command = Command::new(&self.path);
+        command.env("XDG_CACHE_HOME", &self.cache).current_dir(repository());
+        command
+    }
+
     /// Estimates a picture of 60 cm width on an ink set, and gives the total in millilitres.
     pub(crate) fn estimate(
         &self,

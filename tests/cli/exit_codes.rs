@@ -17,6 +17,7 @@ fn help_prints_the_table_and_is_no_error() {
         "7  a price list or a list of jobs is missing or faulty",
         "8  what was asked for can't be priced",
         "9  the ledger, a job or a calibration can't be used",
+        "10  the service can't be configured or started",
     ] {
         assert!(run.data.contains(row), "{row} is not in\n{}", run.data);
     }

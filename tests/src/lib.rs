@@ -1,13 +1,16 @@
 //! Shared places for the tests that cross rooms, and the printer that they learn from.
 
 pub mod bodies;
+pub mod http;
 mod mutation;
+mod running_service;
 
 use std::path::{Path, PathBuf};
 
 pub mod learning;
 pub mod virtual_printer;
 pub use mutation::{Damage, mutated};
+pub use running_service::RunningService;
 
 /// The repository's root folder.
 #[must_use]

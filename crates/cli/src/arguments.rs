@@ -96,7 +96,9 @@ pub(crate) enum Command {
     #[command(after_help = "Example: inkfathom drift --ink-set nine")]
     Drift(DriftArguments),
     /// Serve uploads and questions over HTTP
-    #[command(after_help = "Example: inkfathom serve --listen 127.0.0.1:8317 --set studio_name=\"Harbour prints\"")]
+    #[command(
+        after_help = "Example: inkfathom serve --listen 127.0.0.1:8317 --set studio_name=\"Harbour prints\""
+    )]
     Serve(ServeArguments),
     /// Make, list and revoke the service's keys
     #[command(subcommand)]

@@ -1,5 +1,5 @@
-use service::SharedCache;
 use estimating::{NoCache, Preparation, PreparedSet, SeparationCache};
+use service::SharedCache;
 
 use crate::folder_cache::FolderCache;
 use crate::ink_set_source::read_ink_set;

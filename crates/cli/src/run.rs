@@ -9,8 +9,7 @@ use crate::output::say;
 use crate::{
     Exit, calibration_commands, chart_commands, colour_commands, drift_command,
     estimating_commands, ink_set_commands, job_commands, monthly_commands, price_list_commands,
-    profile_command, proof_command, quote_command, separate_command,
-    service_commands,
+    profile_command, proof_command, quote_command, separate_command, service_commands,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.

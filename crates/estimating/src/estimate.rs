@@ -156,10 +156,10 @@ impl Estimate {
         let area = size.area().times(job.copies.get());
         let (dose, start_up) = dose_of(prepared, job, &self.coverages, &self.uses, area);
         let growth = area.to_square_metres() / self.area.to_square_metres();
-        let policy_effect = self.policy_effect.clone().map(|effect| PolicyEffect {
-            usual: effect.usual.scaled(growth),
-            ..effect
-        });
+        let policy_effect = self
+            .policy_effect
+            .clone()
+            .map(|effect| PolicyEffect { usual: effect.usual.scaled(growth), ..effect });
         let assumptions = assumptions(outline, prepared, job, &size);
         let copies = job.copies;
         Ok(Self { copies, dose, start_up, size, area, policy_effect, assumptions, ..self.clone() })

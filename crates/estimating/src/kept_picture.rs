@@ -131,7 +131,8 @@ impl Facts {
 
     /// A part that is not known any more only changes a word of a report.
     fn stated_by(&self) -> ResolutionSource {
-        let named = |source: &ResolutionSource| Some(source.to_string()) == self.resolution_stated_by;
+        let named =
+            |source: &ResolutionSource| Some(source.to_string()) == self.resolution_stated_by;
         ResolutionSource::ALL.into_iter().find(named).unwrap_or(ResolutionSource::Exif)
     }
 }

@@ -93,7 +93,9 @@ impl Ledger {
     pub fn key_of_hash(&self, hash: &[u8; 32]) -> Result<Option<StoredKey>, LedgerError> {
         let sql = "SELECT number, label, role, made_at, revoked_at FROM api_key
                    WHERE hash = ? AND revoked_at IS NULL";
-        self.asked(|connection| connection.prepare_cached(sql)?.query_row([hash], stored).optional())
+        self.asked(|connection| {
+            connection.prepare_cached(sql)?.query_row([hash], stored).optional()
+        })
     }
 
     /// Opens a session of a key; sessions that have ended go.
@@ -156,10 +158,10 @@ impl Ledger {
     /// What the database refuses.
     pub fn link_secret(&mut self, fresh: &[u8; 32]) -> Result<[u8; 32], LedgerError> {
         self.at_once(|transaction| {
-            transaction
-                .execute("INSERT OR IGNORE INTO link_secret (only_one, secret) VALUES (1, ?)", [
-                    fresh,
-                ])?;
+            transaction.execute(
+                "INSERT OR IGNORE INTO link_secret (only_one, secret) VALUES (1, ?)",
+                [fresh],
+            )?;
             Ok(transaction.query_row("SELECT secret FROM link_secret", [], |row| row.get(0))?)
         })
     }

@@ -43,9 +43,7 @@ impl Ledger {
     /// What the database refuses.
     pub fn upload(&self, id: &str) -> Result<Option<StoredUpload>, LedgerError> {
         let sql = format!("SELECT {COLUMNS} FROM upload WHERE id = ?");
-        self.asked(|connection| {
-            connection.prepare_cached(&sql)?.query_row([id], stored).optional()
-        })
+        self.asked(|connection| connection.prepare_cached(&sql)?.query_row([id], stored).optional())
     }
 
     /// Uploads, newest first.
@@ -76,8 +74,7 @@ impl Ledger {
     ///
     /// What the database refuses.
     pub fn waiting_uploads(&self) -> Result<Vec<StoredUpload>, LedgerError> {
-        let sql =
-            format!("SELECT {COLUMNS} FROM upload WHERE state = 'received' ORDER BY number");
+        let sql = format!("SELECT {COLUMNS} FROM upload WHERE state = 'received' ORDER BY number");
         self.asked(|connection| connection.prepare(&sql)?.query_map([], stored)?.collect())
     }
 

@@ -25,7 +25,7 @@ pub enum Rights {
     Link,
     /// Also share and delete.
     Shop,
-    /// Also see what the studio pays and earns.
+    /// Also see what the studio pays and earns, and keep answers.
     Studio,
 }
 
@@ -56,8 +56,8 @@ impl Access {
         if self.rights >= rights {
             return Ok(());
         }
-        let detail = "a link shows an upload; changing it takes a key of the shop or the studio, and \
-                      costs one of the studio";
+        let detail = "a link shows an upload; changing it takes a key of the shop or the studio, \
+                      keeping answers and seeing costs one of the studio";
         Err(Problem::new(ProblemClass::Forbidden, detail))
     }
 }
@@ -315,7 +315,7 @@ impl Studio {
         if !what_if.keep {
             return Ok(None);
         }
-        access.needs(Rights::Shop)?;
+        access.needs(Rights::Studio)?;
         let asked = serde_json::to_string(what_if).map_err(Problem::internal)?;
         let document = document.to_owned();
         let answer = NewAnswer { kind, made_at: now(), asked, document };

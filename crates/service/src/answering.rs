@@ -193,12 +193,25 @@ impl Studio {
             Some(known) => known,
             None => {
                 let picture = self.picture(upload)?;
+                let _place = self.heavy.enter();
                 let sizeless = Arc::new(Sizeless::of(&picture, sets, job.rendering, judged)?);
                 self.answers.sizeless.keep(key, Arc::clone(&sizeless));
                 sizeless
             }
         };
         sizeless.sized(sets, job)
+    }
+
+    /// Computes what is likely to be asked about an upload: its ink on each set on offer.
+    pub(crate) fn ask_in_advance(&self, upload: &StoredUpload) -> Result<(), Problem> {
+        let wish: WhatIf = serde_json::from_str(&upload.upload.wish).unwrap_or_default();
+        let job = Job { size: any_size()?, ..wish.job()? };
+        let question = WhatIf { copies: wish.copies, ..WhatIf::default() };
+        for name in &self.settings.ink_sets {
+            let sets = self.prepared(&[name.as_str()], &question)?;
+            self.estimates(upload, &sets, &job, false)?;
+        }
+        Ok(())
     }
 
     /// The answer that an upload gets by itself: its ink on the wished set, where a size is known.
@@ -249,6 +262,11 @@ impl Studio {
 /// area; fifty metres leave room for the narrowest pictures. Our choice.
 const ANY_SIDE_METRES: f64 = 50.0;
 
+fn any_size() -> Result<SizeRequest, Problem> {
+    let any = Some(Length::from_metres(ANY_SIDE_METRES).map_err(Problem::internal)?);
+    Ok(SizeRequest { width: any, height: any })
+}
+
 impl Sizeless {
     fn of(
         picture: &CountedPicture,
@@ -256,12 +274,7 @@ impl Sizeless {
         rendering: RenderingChoice,
         judged: bool,
     ) -> Result<Self, Problem> {
-        let any = Length::from_metres(ANY_SIDE_METRES).map_err(Problem::internal)?;
-        let job = Job {
-            size: SizeRequest { width: Some(any), height: Some(any) },
-            copies: std::num::NonZeroU32::MIN,
-            rendering,
-        };
+        let job = Job { size: any_size()?, copies: std::num::NonZeroU32::MIN, rendering };
         let estimates = if judged {
             let sets: Vec<&PreparedSet> = sets.iter().map(|(_, set)| set.as_ref()).collect();
             estimates_with_verdicts(picture, &sets, &job, Thresholds::default())?
@@ -295,8 +308,10 @@ pub(crate) fn report(upload: &StoredUpload, sets: &[KeyedSet], estimates: Vec<Es
 fn not_counted(upload: &StoredUpload) -> Problem {
     let detail = match upload.state {
         UploadState::Received => "the picture waits to be counted; ask again in a second",
-        _ => "the picture could not be counted, so that nothing can be said of its ink; the upload \
-              says why",
+        _ => {
+            "the picture could not be counted, so that nothing can be said of its ink; the upload \
+              says why"
+        }
     };
     Problem::new(ProblemClass::NotCountedYet, detail)
 }

@@ -27,10 +27,7 @@ pub struct Visitor {
 impl FromRequestParts<Arc<Studio>> for Visitor {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, studio: &Arc<Studio>) -> Result<Self, Problem> {
         Ok(Self { address: address(parts, studio) })
     }
 }
@@ -64,10 +61,7 @@ impl KeyHolder {
 impl FromRequestParts<Arc<Studio>> for KeyHolder {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, studio: &Arc<Studio>) -> Result<Self, Problem> {
         let found = if let Some(key) = bearer(&parts.headers)? {
             studio.asking.lock().key_of_hash(&hash_of(key))?
         } else if let Some(session) = session(&parts.headers) {
@@ -111,10 +105,7 @@ pub struct StudioUser {
 impl FromRequestParts<Arc<Studio>> for StudioUser {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, studio: &Arc<Studio>) -> Result<Self, Problem> {
         let holder = <KeyHolder as FromRequestParts<_>>::from_request_parts(parts, studio).await?;
         if holder.is_studio() {
             return Ok(Self { holder });
@@ -187,7 +178,10 @@ impl Studio {
             return Err(unauthorised("this key is not known here, or void; ask the studio"));
         };
         if found.role != Role::Studio {
-            return Err(Problem::new(ProblemClass::Forbidden, "this key is not of the role studio"));
+            return Err(Problem::new(
+                ProblemClass::Forbidden,
+                "this key is not of the role studio",
+            ));
         }
         let session = NewKey::make()?;
         let (hash, seconds) = (session.hash(), self.configuration.session_time.as_secs());

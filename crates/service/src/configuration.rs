@@ -329,9 +329,12 @@ mod tests {
         sources.take_flag("workers", "0");
         sources.take_flag("public_page", "perhaps");
         let faults = sources.finish().expect_err("four faults").join("\n");
-        for words in
-            ["did you mean `workers`", "INKFATHOM_PORT", "`0`; write a whole number from 1 to 256", "`perhaps`"]
-        {
+        for words in [
+            "did you mean `workers`",
+            "INKFATHOM_PORT",
+            "`0`; write a whole number from 1 to 256",
+            "`perhaps`",
+        ] {
             assert!(faults.contains(words), "{faults}");
         }
     }

@@ -106,10 +106,7 @@ pub(crate) fn of_frame(bytes: &[u8]) -> Option<KeptPicture> {
     let (length, rest) = bytes.split_first_chunk()?;
     let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
     let (facts, census) = rest.split_at_checked(length)?;
-    Some(KeptPicture {
-        facts: String::from_utf8(facts.to_vec()).ok()?,
-        census: census.to_vec(),
-    })
+    Some(KeptPicture { facts: String::from_utf8(facts.to_vec()).ok()?, census: census.to_vec() })
 }
 
 #[cfg(test)]

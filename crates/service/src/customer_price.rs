@@ -49,7 +49,8 @@ impl CustomerPrice {
     /// What a customer sees of a quote of one picture.
     pub(crate) fn of(quote: &QuoteDocument) -> Self {
         let picture = quote.pictures.first();
-        let of_picture = |of: fn(&report::wire_quote::QuotedPicture) -> f64| picture.map_or(0.0, of);
+        let of_picture =
+            |of: fn(&report::wire_quote::QuotedPicture) -> f64| picture.map_or(0.0, of);
         let assumed = |assumption: &report::wire::Assumption| Assumed {
             weight: assumption.weight.to_owned(),
             text: assumption.text.clone(),

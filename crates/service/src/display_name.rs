@@ -8,8 +8,11 @@ const LONGEST: usize = 120;
 /// of writing, with which a name can pretend to be another.
 pub(crate) fn display_name(stated: &str) -> String {
     let last = stated.rsplit(['/', '\\']).next().unwrap_or_default();
-    let shown: String =
-        last.chars().filter(|letter| !letter.is_control() && !turns(*letter)).take(LONGEST).collect();
+    let shown: String = last
+        .chars()
+        .filter(|letter| !letter.is_control() && !turns(*letter))
+        .take(LONGEST)
+        .collect();
     let shown = shown.trim();
     if shown.is_empty() || shown.chars().all(|letter| letter == '.') {
         "picture".to_owned()

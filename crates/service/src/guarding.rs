@@ -95,9 +95,9 @@ mod tests {
     use super::*;
 
     fn headers(pairs: &[(&'static str, &'static str)]) -> HeaderMap {
-        let pairs = pairs.iter().map(|(name, value)| {
-            (HeaderName::from_static(name), HeaderValue::from_static(value))
-        });
+        let pairs = pairs
+            .iter()
+            .map(|(name, value)| (HeaderName::from_static(name), HeaderValue::from_static(value)));
         pairs.collect()
     }
 

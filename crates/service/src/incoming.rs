@@ -122,7 +122,6 @@ impl From<Body> for Pieces<'_> {
     }
 }
 
-
 fn cut() -> Problem {
     Problem::new(
         ProblemClass::WrongLength,
@@ -135,7 +134,10 @@ pub(crate) fn of_multipart(fault: &MultipartError) -> Problem {
         413 => Problem::new(ProblemClass::TooLarge, "the form is larger than is taken"),
         _ => Problem::new(
             ProblemClass::WrongLength,
-            format!("the form can't be read: {}; send it as multipart/form-data", fault.body_text()),
+            format!(
+                "the form can't be read: {}; send it as multipart/form-data",
+                fault.body_text()
+            ),
         ),
     }
 }

@@ -41,6 +41,7 @@ mod server;
 mod settings_table;
 mod shared_ledger;
 mod studio;
+mod turnstile;
 mod upload_folder;
 mod upload_form;
 mod what_if;

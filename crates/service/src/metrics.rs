@@ -107,12 +107,18 @@ impl Metrics {
             // Writing to a string can't fail.
             let _ = writeln!(text, "inkfathom_uploads_total{{state=\"{state}\"}} {}", read(count));
         }
-        text.push_str("# HELP inkfathom_queue Uploads that are not done.\n# TYPE inkfathom_queue gauge\n");
+        text.push_str(
+            "# HELP inkfathom_queue Uploads that are not done.\n# TYPE inkfathom_queue gauge\n",
+        );
         for (state, count) in [("waiting", waiting), ("counting", counting)] {
             let _ = writeln!(text, "inkfathom_queue{{state=\"{state}\"}} {count}");
         }
         self.counting.write(&mut text, "inkfathom_counting_seconds", "Time to count an upload.");
-        self.answering.write(&mut text, "inkfathom_answering_seconds", "Time to answer a question.");
+        self.answering.write(
+            &mut text,
+            "inkfathom_answering_seconds",
+            "Time to answer a question.",
+        );
         text.push_str(
             "# HELP inkfathom_requests_total Answered requests.\n\
              # TYPE inkfathom_requests_total counter\n",

@@ -83,9 +83,7 @@ impl ProblemClass {
         match self {
             Self::Usage => (S::UNPROCESSABLE_ENTITY, "what was asked makes no sense", Some(2)),
             Self::Picture => (S::UNPROCESSABLE_ENTITY, "the picture can't be answered", Some(4)),
-            Self::InkSet => {
-                (S::UNPROCESSABLE_ENTITY, "an ink set is missing or faulty", Some(5))
-            }
+            Self::InkSet => (S::UNPROCESSABLE_ENTITY, "an ink set is missing or faulty", Some(5)),
             Self::PriceList => {
                 (S::UNPROCESSABLE_ENTITY, "a price list is missing or faulty", Some(7))
             }

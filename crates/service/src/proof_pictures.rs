@@ -69,10 +69,8 @@ impl Studio {
             let detail = format!("longest_side is {longest_side}, outside {low} to {high} pixels");
             return Err(Problem::new(ProblemClass::Usage, detail));
         }
-        let turn = Arc::clone(&self.heavy).acquire_owned().await.map_err(Problem::internal)?;
         let (upload, what_if) = (access.upload.clone(), what_if.clone());
         self.computing(move |studio| {
-            let _turn = turn;
             let names = what_if.sets(&studio.settings.ink_sets)?;
             let names = names.get(..which.sets()).ok_or_else(|| {
                 Problem::new(ProblemClass::Usage, "a difference of sets takes two ink sets")
@@ -80,7 +78,9 @@ impl Studio {
             let sets = studio.prepared(names, &what_if)?;
             let picture = studio.picture(&upload)?;
             let rendering = what_if.job()?.rendering;
-            let colours = preview_colours(&picture, Fineness::Lattice, pixels(&picture, longest_side));
+            let _place = studio.heavy.enter();
+            let colours =
+                preview_colours(&picture, Fineness::Lattice, pixels(&picture, longest_side));
             png(&drawn(which, &picture, &sets, rendering, &colours)?)
         })
         .await
@@ -93,12 +93,11 @@ impl Studio {
         what_if: &WhatIf,
         letter: Letter,
     ) -> Result<String, Problem> {
-        let turn = Arc::clone(&self.heavy).acquire_owned().await.map_err(Problem::internal)?;
         let (upload, what_if) = (access.upload.clone(), what_if.clone());
         self.computing(move |studio| {
-            let _turn = turn;
             let (sets, estimates) = studio.compared(&upload, &what_if)?;
             let picture = studio.picture(&upload)?;
+            let _place = studio.heavy.enter();
             let evidence = studio.evidence(&picture, &sets, what_if.job()?.rendering)?;
             Ok(report(&upload, &sets, estimates).to_html(&letter, &[evidence]))
         })
@@ -151,7 +150,9 @@ fn drawn(
         (ProofPicture::Difference, _) => difference_map(first),
         (ProofPicture::Load, _) => load_map(first, set.separation_for(rendering).limits()),
         (ProofPicture::Between, Some(other)) => difference_between(first, other),
-        (ProofPicture::Between, None) => return Err(Problem::internal("two sets make a difference")),
+        (ProofPicture::Between, None) => {
+            return Err(Problem::internal("two sets make a difference"));
+        }
     })
 }
 
@@ -167,7 +168,10 @@ fn png(picture: &ScreenPicture) -> Result<Vec<u8>, Problem> {
     };
     let written = file.write(&mut bytes, |rows| {
         let row = picture.width.max(1) as usize;
-        picture.pixels.chunks(row).try_for_each(|row| rows.write_row(Row::Eight(row.as_flattened())))
+        picture
+            .pixels
+            .chunks(row)
+            .try_for_each(|row| rows.write_row(Row::Eight(row.as_flattened())))
     });
     written.map_err(Problem::internal)?;
     Ok(bytes)

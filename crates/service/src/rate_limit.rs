@@ -101,6 +101,9 @@ mod tests {
         let one: IpAddr = "2001:db8::1".parse().expect("an address");
         let other: IpAddr = "2001:db8::2".parse().expect("an address");
         assert_eq!(network(one), network(other));
-        assert_eq!(network("::ffff:10.0.0.1".parse().expect("an address")), IpAddr::from([10, 0, 0, 1]));
+        assert_eq!(
+            network("::ffff:10.0.0.1".parse().expect("an address")),
+            IpAddr::from([10, 0, 0, 1])
+        );
     }
 }

@@ -44,7 +44,10 @@ pub fn router(studio: &Arc<Studio>, further: Router<Arc<Studio>>) -> Result<Rout
         .merge(further)
         .fallback(|| async { Problem::unknown("address") })
         .method_not_allowed_fallback(|| async {
-            Problem::new(ProblemClass::Method, "the address knows no such method; see /api/v1/openapi.json")
+            Problem::new(
+                ProblemClass::Method,
+                "the address knows no such method; see /api/v1/openapi.json",
+            )
         });
     Ok(router
         .layer(CatchPanicLayer::custom(|_| Problem::internal("an answer panicked").into_response()))
@@ -65,6 +68,7 @@ pub async fn serve(
     ready: impl FnOnce(SocketAddr),
 ) -> Result<(), String> {
     let router = router(&studio, further).map_err(|problem| problem.detail)?;
+    raise_file_limit(studio.configuration.most_connections);
     let listen = studio.configuration.listen;
     let listener = TcpListener::bind(listen).await;
     let listener = listener
@@ -86,6 +90,27 @@ pub async fn serve(
     counting.iter().for_each(tokio::task::JoinHandle::abort);
     Ok(())
 }
+
+/// Each connection takes a file of the machine's, of which programs get few unless they ask.
+#[cfg(unix)]
+fn raise_file_limit(connections: usize) {
+    use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
+    let wanted = connections as u64 + OTHER_FILES;
+    let Rlimit { current, maximum } = getrlimit(Resource::Nofile);
+    if current.is_some_and(|current| current < wanted) {
+        let current = Some(maximum.map_or(wanted, |most| most.min(wanted)));
+        if setrlimit(Resource::Nofile, Rlimit { current, maximum }).is_err() {
+            tell("warning", "the machine grants no more open files");
+        }
+    }
+}
+
+#[cfg(not(unix))]
+fn raise_file_limit(_connections: usize) {}
+
+/// Files beside connections: uploads that come in, counting processes, the ledger. Our choice.
+#[cfg(unix)]
+const OTHER_FILES: u64 = 512;
 
 async fn accept(
     studio: &Studio,
@@ -121,12 +146,10 @@ fn connection(
     stream: TcpStream,
     address: SocketAddr,
     router: Router,
-) -> http1::Connection<TokioIo<TcpStream>, impl hyper::service::HttpService<
-    Incoming,
-    ResBody = Body,
-    Error = Infallible,
-    Future: Send,
->> {
+) -> http1::Connection<
+    TokioIo<TcpStream>,
+    impl hyper::service::HttpService<Incoming, ResBody = Body, Error = Infallible, Future: Send>,
+> {
     // Answers are small: they go out at once.
     let _ = stream.set_nodelay(true);
     let answer = service_fn(move |mut request: Request<Incoming>| {

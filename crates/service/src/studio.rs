@@ -3,7 +3,6 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use ledger::{Ledger, StoredUpload, UploadFilter, UploadState};
-use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 
 use crate::answering::Answers;
@@ -12,6 +11,7 @@ use crate::counting_queue::CountingQueue;
 use crate::metrics::Metrics;
 use crate::rate_limit::RateLimit;
 use crate::shared_ledger::SharedLedger;
+use crate::turnstile::Turnstile;
 use crate::upload_folder::UploadFolder;
 use crate::{Configuration, InkSetForm, PriceListForm, Problem, StudioUser, secrets};
 
@@ -32,8 +32,8 @@ pub struct Studio {
     pub(crate) public_uploads: RateLimit,
     pub(crate) public_questions: RateLimit,
     pub(crate) wrong_keys: RateLimit,
-    /// Computing that takes more than a moment, a few at a time.
-    pub(crate) heavy: Arc<Semaphore>,
+    /// Computing that takes more than a moment, and memory: a few at a time.
+    pub(crate) heavy: Turnstile,
     /// This program, for counting processes.
     pub(crate) program: PathBuf,
 }
@@ -105,7 +105,7 @@ impl Studio {
                 configuration.public_questions_per_hour / 10,
             ),
             wrong_keys: RateLimit::per_hour(WRONG_KEYS_PER_HOUR, WRONG_KEYS_PER_HOUR / 10),
-            heavy: Arc::new(Semaphore::new(configuration.workers)),
+            heavy: Turnstile::new(configuration.workers),
             program,
             configuration,
         };

@@ -111,9 +111,8 @@ impl WhatIf {
             "print_mode" => self.print_mode = text(),
             "intent" => {
                 let word = serde_json::Value::String(value.to_owned());
-                self.intent = serde_json::from_value(word).map_err(|_| {
-                    unfit(name, value, "relative, perceptual or absolute")
-                })?;
+                self.intent = serde_json::from_value(word)
+                    .map_err(|_| unfit(name, value, "relative, perceptual or absolute"))?;
             }
             "black_point_compensation" => {
                 self.black_point_compensation = parsed(name, value, "true or false")?;
@@ -249,9 +248,9 @@ fn black_replacement(percent: f64) -> Result<InkPolicy, Problem> {
 }
 
 fn monochrome(text: &str) -> Result<InkPolicy, Problem> {
-    let numbers = text.split_once(',').and_then(|(a, b)| {
-        Some((a.trim().parse::<f64>().ok()?, b.trim().parse::<f64>().ok()?))
-    });
+    let numbers = text
+        .split_once(',')
+        .and_then(|(a, b)| Some((a.trim().parse::<f64>().ok()?, b.trim().parse::<f64>().ok()?)));
     let (a, b) = numbers.ok_or_else(|| unfit("monochrome", text, "a* and b*, such as 2,6"))?;
     Toning::new(a, b).map(InkPolicy::Monochrome).ok_or_else(|| {
         let most = Toning::MAX;
@@ -273,7 +272,12 @@ mod tests {
 
     #[test]
     fn a_query_says_the_same_as_json() {
-        let query = of(&[("ink_set", "five,nine"), ("ink_set", "eleven"), ("width", "60cm"), ("height", "")]);
+        let query = of(&[
+            ("ink_set", "five,nine"),
+            ("ink_set", "eleven"),
+            ("width", "60cm"),
+            ("height", ""),
+        ]);
         let json = serde_json::json!({"ink_set": ["five", "nine", "eleven"], "width": "60cm"});
         assert_eq!(query, Ok(serde_json::from_value(json).expect("a question")));
     }
@@ -299,7 +303,10 @@ mod tests {
             (&[("copies", "2000000")], "outside 1 to 1000000"),
             (&[("width", "60")], "60cm"),
             (&[("intent", "vivid")], "relative, perceptual or absolute"),
-            (&[("intent", "absolute"), ("black_point_compensation", "false")], "relative intent alone"),
+            (
+                &[("intent", "absolute"), ("black_point_compensation", "false")],
+                "relative intent alone",
+            ),
             (&[("least_ink", "1"), ("monochrome", "0,0")], "exclude each other"),
             (&[("black_replacement", "101")], "outside 0 to 100 %"),
             (&[("ink_set", "five,five")], "twice"),

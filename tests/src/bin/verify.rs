@@ -62,6 +62,7 @@ const FULL_CHECKS: &[Check] = &[
         "tests/reference/tr006-device-values.csv",
     ),
     Check::new("output profile made anew", &["python3", "tests/oracles/cmyk_profile.py"]),
+    Check::new("service against its description", &["python3", "tests/oracles/service.py"]),
     Check::new("sums of written channels", &["python3", "tests/oracles/separations.py"]),
     Check::new("charts of another writer", &["python3", "tests/oracles/cxf_files.py"]),
     Check::new("published charts", &["python3", "tests/oracles/published_charts.py"]),

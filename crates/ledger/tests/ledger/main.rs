@@ -7,3 +7,4 @@ mod censuses;
 mod jobs;
 mod opening;
 mod support;
+mod uploads;

@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 
 use crate::api::extracting::Named;
 use crate::api::questions::json;
-use crate::caller::{KeyHolder, StudioUser};
+use crate::caller::StudioUser;
 use crate::clock::written;
 use crate::{InkSetForm, PriceListForm, Problem, Studio, WhatIf};
 
@@ -60,10 +60,10 @@ pub(crate) async fn price_lists(State(studio): State<Arc<Studio>>) -> Json<Vec<P
 )]
 pub(crate) async fn answers(
     State(studio): State<Arc<Studio>>,
-    holder: KeyHolder,
+    user: StudioUser,
     Named(id): Named,
 ) -> Result<Json<Vec<KeptAnswer>>, Problem> {
-    let access = studio.by_key(&holder, &id).await?;
+    let access = studio.for_studio(&user, &id).await?;
     let number = access.upload.number;
     let kept = studio.blocking(move |studio| Ok(studio.asking.lock().answers(number)?)).await?;
     Ok(Json(kept.into_iter().map(KeptAnswer::from).collect()))

@@ -43,7 +43,8 @@ impl<T: DeserializeOwned> FromRequest<Arc<Studio>> for JsonBody<T> {
 
 fn unreadable(fault: &axum::Error) -> Problem {
     use std::error::Error as _;
-    let too_long = fault.source().is_some_and(|cause| cause.is::<http_body_util::LengthLimitError>());
+    let too_long =
+        fault.source().is_some_and(|cause| cause.is::<http_body_util::LengthLimitError>());
     if too_long {
         let detail = format!("the question has more than {MOST_BYTES} bytes; ask for less");
         return Problem::new(ProblemClass::TooLarge, detail);
@@ -57,10 +58,7 @@ pub(crate) struct Query(Vec<(String, String)>);
 impl FromRequestParts<Arc<Studio>> for Query {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        _studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, _studio: &Arc<Studio>) -> Result<Self, Problem> {
         let query = parts.uri.query().unwrap_or_default();
         Ok(Self(form_urlencoded::parse(query.as_bytes()).into_owned().collect()))
     }
@@ -130,10 +128,7 @@ pub(crate) struct Named(pub(crate) String);
 impl FromRequestParts<Arc<Studio>> for Named {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, studio: &Arc<Studio>) -> Result<Self, Problem> {
         let path = Path::<String>::from_request_parts(parts, studio).await;
         path.map(|Path(name)| Self(name)).map_err(|_| Problem::unknown("address"))
     }
@@ -145,10 +140,7 @@ pub(crate) struct NamedPair(pub(crate) String, pub(crate) String);
 impl FromRequestParts<Arc<Studio>> for NamedPair {
     type Rejection = Problem;
 
-    async fn from_request_parts(
-        parts: &mut Parts,
-        studio: &Arc<Studio>,
-    ) -> Result<Self, Problem> {
+    async fn from_request_parts(parts: &mut Parts, studio: &Arc<Studio>) -> Result<Self, Problem> {
         let path = Path::<(String, String)>::from_request_parts(parts, studio).await;
         path.map(|Path((one, other))| Self(one, other)).map_err(|_| Problem::unknown("address"))
     }

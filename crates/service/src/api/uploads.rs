@@ -105,7 +105,10 @@ async fn received(
         query.end()?;
         let form = Multipart::from_request(request, studio).await;
         let form = form.map_err(|fault| {
-            Problem::new(ProblemClass::Usage, format!("the form can't be read: {}", fault.body_text()))
+            Problem::new(
+                ProblemClass::Usage,
+                format!("the form can't be read: {}", fault.body_text()),
+            )
         })?;
         return studio.receive_multipart(sender, form).await;
     }
@@ -137,7 +140,8 @@ fn idempotency_key(headers: &HeaderMap, owner: i64) -> Result<Option<String>, Pr
     let least = if owner == 0 { 16 } else { 8 };
     let key = key.to_str().ok().map(str::trim).filter(|key| (least..=200).contains(&key.len()));
     let key = key.ok_or_else(|| {
-        let detail = format!("Idempotency-Key takes {least} to 200 plain characters, such as a UUID");
+        let detail =
+            format!("Idempotency-Key takes {least} to 200 plain characters, such as a UUID");
         Problem::new(ProblemClass::Usage, detail)
     })?;
     Ok(Some(key.to_owned()))
