@@ -36,3 +36,4 @@ mod sizes;
 mod terminals;
 mod tiles;
 mod verdicts;
+mod watching;

@@ -22,6 +22,7 @@ use crate::service_arguments::{
     BackupArguments, CountUploadArguments, KeysCommand, ServeArguments,
 };
 use crate::thresholds::ThresholdArguments;
+use crate::watch_arguments::WatchArguments;
 
 /// Predicts the ink that a picture takes, before it is printed.
 #[derive(Debug, Parser)]
@@ -46,6 +47,11 @@ pub(crate) enum Command {
         after_help = "Example: inkfathom compare shore.png --ink-set five --ink-set eleven --width 60cm"
     )]
     Compare(CompareArguments),
+    /// Estimate pictures that are put into a folder, as soon as they are complete
+    #[command(
+        after_help = "Example: inkfathom watch uploads --ink-set five --ink-set eleven --width 60cm"
+    )]
+    Watch(WatchArguments),
     /// Write what pictures would look like on ink sets: soft proofs, maps and single inks
     #[command(
         after_help = "Example: inkfathom proof shore.png --ink-set five --ink-set eleven --output proofs"

@@ -40,6 +40,7 @@ mod print_arguments;
 mod profile_command;
 mod proof_command;
 mod quote_command;
+mod receiver;
 mod run;
 mod separate_command;
 mod separation_words;
@@ -50,6 +51,10 @@ mod shell_error;
 mod thresholds;
 mod today;
 mod universal_time;
+mod watch_arguments;
+mod watch_command;
+mod watch_journal;
+mod watched_folder;
 
 pub use exit::Exit;
 pub use run::run;

@@ -10,6 +10,7 @@ use crate::{
     Exit, calibration_commands, chart_commands, colour_commands, drift_command,
     estimating_commands, ink_set_commands, job_commands, monthly_commands, price_list_commands,
     profile_command, proof_command, quote_command, separate_command, service_commands,
+    watch_command,
 };
 
 /// Runs the command that the arguments name; the first is the program's own name.
@@ -29,6 +30,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let ended = match &arguments.command {
         Command::Estimate(arguments) => estimating_commands::run_estimate(arguments),
         Command::Compare(arguments) => estimating_commands::run_compare(arguments),
+        Command::Watch(arguments) => watch_command::run(arguments),
         Command::Proof(arguments) => proof_command::run(arguments),
         Command::Separate(arguments) => separate_command::run(arguments),
         Command::Profile(command) => profile_command::run(command),

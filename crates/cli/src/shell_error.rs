@@ -55,6 +55,16 @@ pub(crate) enum ShellError {
     NoJobs,
     #[error("{}: {cause}; choose another folder", path.display())]
     UnreadableFolder { path: PathBuf, cause: io::Error },
+    #[error(
+        "folder {} is watched by another run already; end that one first", folder.display()
+    )]
+    WatchedAlready { folder: PathBuf },
+    #[error(
+        "journal {}: {cause}; put it right, or remove it to have every file of the folder \
+         estimated anew",
+        path.display()
+    )]
+    FaultyJournal { path: PathBuf, cause: String },
     #[error("profile {}: {cause}; choose another file", path.display())]
     UnreadableProfile { path: PathBuf, cause: io::Error },
     #[error("profile {}: {cause}", path.display())]
@@ -140,7 +150,7 @@ impl ShellError {
             Self::UnknownPriceList { .. }
             | Self::UnreadableList { .. }
             | Self::Pricing(PricingError::Faulty { .. }) => Exit::List,
-            Self::UnreadableFolder { .. } => Exit::AllFilesFailed,
+            Self::UnreadableFolder { .. } | Self::FaultyJournal { .. } => Exit::AllFilesFailed,
             Self::Pricing(_) => Exit::NoPrice,
             Self::UnreadableProfile { .. }
             | Self::UnusableProfile { .. }
@@ -152,6 +162,7 @@ impl ShellError {
             | Self::Mixture(_)
             | Self::Thresholds(_)
             | Self::NothingToCorrect
+            | Self::WatchedAlready { .. }
             | Self::SameInkSetTwice { .. } => Exit::Usage,
             Self::Ledger(_)
             | Self::Calibration(_)
