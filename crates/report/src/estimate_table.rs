@@ -37,7 +37,8 @@ fn heading(file: &str, estimate: &wire::Estimate) -> String {
 }
 
 /// Width × height and area of all copies.
-pub(crate) fn printed_size(estimate: &wire::Estimate) -> String {
+#[must_use]
+pub fn printed_size(estimate: &wire::Estimate) -> String {
     let copies = match estimate.copies {
         1 => String::new(),
         copies => format!("{copies} copies, "),
@@ -135,12 +136,14 @@ pub(crate) fn push_assumptions(text: &mut String, assumptions: &[wire::Assumptio
 }
 
 /// Millilitres to a microlitre below ten, to a hundredth above.
-pub(crate) fn millilitres(ml: f64) -> String {
+#[must_use]
+pub fn millilitres(ml: f64) -> String {
     if ml < 10.0 { format!("{ml:.3}") } else { format!("{ml:.2}") }
 }
 
 /// Both ends of a range.
-pub(crate) fn range(low: f64, high: f64) -> String {
+#[must_use]
+pub fn range(low: f64, high: f64) -> String {
     format!("{} – {}", millilitres(low), millilitres(high))
 }
 

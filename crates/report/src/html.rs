@@ -4,18 +4,18 @@
 //! text that comes from a file or an ink set is escaped by the macro that builds the page.
 
 mod basis_section;
-mod charts;
+pub(crate) mod charts;
 mod comparison_page;
 mod money_charts;
 mod monthly_pages;
 mod page;
 pub(crate) mod parts;
-mod picture_section;
+pub(crate) mod picture_section;
 mod policy_section;
 mod quote_page;
 
 pub use comparison_page::Letter;
 pub(crate) use comparison_page::comparison_page;
 pub(crate) use monthly_pages::{payback_page, routing_page};
-pub(crate) use page::{Page, Section};
+pub(crate) use page::{Page, STYLE, Section};
 pub(crate) use quote_page::quote_page;

@@ -19,6 +19,7 @@ mod html;
 mod monthly_csv;
 mod monthly_reports;
 mod monthly_tables;
+pub mod page_parts;
 mod price_list_table;
 mod quote_csv;
 mod quote_report;

@@ -6,13 +6,13 @@ use crate::estimate_table::millilitres;
 use crate::wire;
 
 /// A bar of a stacked chart.
-pub(crate) struct InkBar<'a> {
+pub struct InkBar<'a> {
     /// What the bar is of.
-    pub(crate) label: &'a str,
+    pub label: &'a str,
     /// What stands behind it.
-    pub(crate) total_ml: f64,
+    pub total_ml: f64,
     /// Its parts: name, colour, millilitres.
-    pub(crate) parts: Vec<(&'a str, Option<&'a str>, f64)>,
+    pub parts: Vec<(&'a str, Option<&'a str>, f64)>,
 }
 
 /// Width of a chart in its own units; it is scaled to the page.
@@ -28,7 +28,8 @@ const NAMED_FROM: f64 = 74.0;
 const UNKNOWN: &str = "#8a8f8c";
 
 /// Bars of millilitres, stacked by ink in the inks' predicted colours.
-pub(crate) fn ink_bars(bars: &[InkBar<'_>], description: &str) -> Markup {
+#[must_use]
+pub fn ink_bars(bars: &[InkBar<'_>], description: &str) -> Markup {
     let most = bars.iter().map(|bar| bar.total_ml).fold(0.0, f64::max).max(f64::MIN_POSITIVE);
     let scale = (WIDTH - LABELS - FIGURES) / most;
     let height = bar_top(bars.len());
@@ -183,7 +184,8 @@ fn histogram_row(
 }
 
 /// The scale of the maps of colour differences.
-pub(crate) fn difference_key() -> Markup {
+#[must_use]
+pub fn difference_key() -> Markup {
     let stops = proof::maps::DIFFERENCE_SCALE.stops;
     let step = 90.0;
     #[expect(clippy::cast_precision_loss, reason = "a scale has few stops")]

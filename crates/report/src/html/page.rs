@@ -32,7 +32,7 @@ pub(crate) struct Section {
 }
 
 /// The style of every page: no fonts, pictures or rules from elsewhere.
-const STYLE: &str = include_str!("page.css");
+pub(crate) const STYLE: &str = include_str!("page.css");
 /// What makes tables sortable and proofs slide; nothing is hidden from those who have no script.
 const SCRIPT: &str = include_str!("page.js");
 /// The page may show what it carries and fetch nothing.

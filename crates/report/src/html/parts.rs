@@ -3,21 +3,22 @@
 use maud::{Markup, html};
 
 /// What every page refers to other people.
-pub(crate) const SAFETY: &str = "For handling ink, electrical work and ventilation see the \
+pub const SAFETY: &str = "For handling ink, electrical work and ventilation see the \
     supplier's safety data sheet and local codes, and ask qualified people.";
 
 /// A figure that stands for itself: label, value, and what it rests on.
-pub(crate) struct Fact {
+pub struct Fact {
     /// What it is.
-    pub(crate) label: String,
+    pub label: String,
     /// The figure with its unit.
-    pub(crate) value: String,
+    pub value: String,
     /// A range, a comparison, a condition.
-    pub(crate) note: Option<String>,
+    pub note: Option<String>,
 }
 
 /// Figures side by side.
-pub(crate) fn facts(facts: &[Fact]) -> Markup {
+#[must_use]
+pub fn facts(facts: &[Fact]) -> Markup {
     html! {
         dl.facts {
             @for fact in facts {
@@ -35,7 +36,8 @@ pub(crate) fn facts(facts: &[Fact]) -> Markup {
 
 /// A table that scrolls by itself on narrow screens. The first column heads its row; the others
 /// are figures. A click on a heading sorts by it, where there is script.
-pub(crate) fn table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
+#[must_use]
+pub fn table(caption: &str, header: &[String], rows: &[Vec<Markup>]) -> Markup {
     table_of("sortable", caption, header, rows)
 }
 
@@ -67,7 +69,8 @@ fn row_of(cells: &[Markup]) -> Markup {
 }
 
 /// A disc in the colour of an ink.
-pub(crate) fn swatch(colour: &str) -> Markup {
+#[must_use]
+pub fn swatch(colour: &str) -> Markup {
     html! {
         svg.swatch viewBox="0 0 10 10" aria-hidden="true" {
             circle cx="5" cy="5" r="4.5" fill=(colour) stroke="#20292e" stroke-width="0.6" {}
@@ -76,7 +79,8 @@ pub(crate) fn swatch(colour: &str) -> Markup {
 }
 
 /// A chart with its caption, which scrolls by itself where it would be too small to read.
-pub(crate) fn chart(content: &Markup, caption: &str) -> Markup {
+#[must_use]
+pub fn chart(content: &Markup, caption: &str) -> Markup {
     html! {
         figure.chart {
             section.scroll tabindex="0" aria-label=(caption) { (content) }
@@ -86,12 +90,14 @@ pub(crate) fn chart(content: &Markup, caption: &str) -> Markup {
 }
 
 /// A picture or chart with its caption.
-pub(crate) fn figure(content: &Markup, caption: &str) -> Markup {
+#[must_use]
+pub fn figure(content: &Markup, caption: &str) -> Markup {
     html! { figure { (content) figcaption { (caption) } } }
 }
 
 /// A list of sentences; those that must be seen come with a word and not by colour alone.
-pub(crate) fn notes<'a>(notes: impl Iterator<Item = (bool, &'a str)>) -> Markup {
+#[must_use]
+pub fn notes<'a>(notes: impl Iterator<Item = (bool, &'a str)>) -> Markup {
     html! {
         ul.notes {
             @for (warning, text) in notes {

@@ -22,7 +22,8 @@ pub(crate) fn anchor(picture: &Answered<'_>) -> String {
 }
 
 /// A verdict in a word, with a shape beside its colour.
-pub(crate) fn standing(verdict: &wire::Verdict) -> Markup {
+#[must_use]
+pub fn standing(verdict: &wire::Verdict) -> Markup {
     let word = match verdict.holding {
         "holds" => "holds",
         "holds_all_but" => "all but a part",
