@@ -14,21 +14,16 @@ import { tmpdir } from "node:os";
 import { basename, join, resolve } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 
-import { HtmlValidate } from "html-validate";
 import { chromium } from "playwright-core";
 
-const AXE = await readFile(new URL("node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
+import { faultsOfText, faultsOfWindow } from "./faults.mjs";
+
 const SIZES = { phone: { width: 390, height: 844 }, desktop: { width: 1366, height: 900 } };
 const MOST_BYTES = 10_000_000;
 
-const validator = new HtmlValidate({ extends: ["html-validate:standard", "html-validate:a11y"] });
-
 async function faultsOfSource(path) {
   const source = await readFile(path, "utf8");
-  const report = await validator.validateString(source, path);
-  const messages = report.results.flatMap((result) => result.messages);
-  const faults = messages.map(({ line, column, ruleId, message }) =>
-    `line ${line}, column ${column}: ${message} (${ruleId})`);
+  const faults = await faultsOfText(source, path);
   if (source.length > MOST_BYTES) faults.push(`${source.length} bytes, more than ${MOST_BYTES}`);
   return faults;
 }
@@ -44,13 +39,7 @@ async function faultsAtSize(browser, path, [name, viewport], script, pictures) {
   page.on("pageerror", (error) => faults.push(`script: ${error.message}`));
   await page.goto(pathToFileURL(resolve(path)).href);
   if (script) {
-    await page.evaluate(AXE);
-    const { violations } = await page.evaluate(() => window.axe.run());
-    for (const { id, help, nodes } of violations) {
-      faults.push(`axe ${id}: ${help}, ${nodes.length} times, first ${nodes[0].html.slice(0, 200)}`);
-    }
-    const width = await page.evaluate(() => document.documentElement.scrollWidth);
-    if (width > viewport.width) faults.push(`${width} pixels wide`);
+    faults.push(...await faultsOfWindow(page));
     if (pictures) await leavePictures(page, join(pictures, basename(path)), name);
   }
   await context.close();
