@@ -5,7 +5,6 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
-use axum::Router;
 use ledger::{CalendarDate, Ledger, Opening, StoredKey};
 use service::{CountingOrder, NewKey, Studio};
 use tokio::runtime::Builder;
@@ -37,7 +36,7 @@ pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> 
     let runtime = Builder::new_multi_thread().enable_all().build();
     let runtime = runtime.map_err(|cause| ShellError::Service(cause.to_string()))?;
     let ready = |address| say("ready", &format!("http://{address}"));
-    let served = service::serve(studio, Router::new(), stopped(), ready);
+    let served = service::serve(studio, studio_pages::routes(), stopped(), ready);
     let ended = runtime.block_on(served);
     // Threads that still compute for clients who were cut off are not waited for.
     runtime.shutdown_timeout(Duration::from_secs(1));

@@ -25,6 +25,7 @@ mod ledger;
 mod schema;
 mod stored_calibration;
 mod upload;
+mod upload_months;
 mod uploads;
 
 pub use api_keys::{Role, StoredKey};
@@ -41,4 +42,5 @@ pub use upload::{
     AnswerKind, CountedUpload, NewAnswer, NewUpload, StoredAnswer, StoredUpload, UploadFilter,
     UploadState,
 };
+pub use upload_months::{FigurePlaces, UploadMonth};
 pub use uploads::Received;

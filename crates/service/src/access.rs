@@ -135,6 +135,21 @@ impl Studio {
         Ok(self.with_token(&upload))
     }
 
+    /// Takes in a form of the studio's own page.
+    ///
+    /// # Errors
+    ///
+    /// Whatever is wrong with the form.
+    pub async fn receive_form_of(
+        self: &Arc<Self>,
+        user: &StudioUser,
+        form: Multipart,
+    ) -> Result<UploadForm, Problem> {
+        let sender = Sender { owner: user.holder.key.number, idempotency_key: None };
+        let upload = self.receive_multipart(sender, form).await?;
+        Ok(self.form(&upload))
+    }
+
     /// Lets an upload without a key in, or not.
     pub(crate) fn admit(&self, visitor: Visitor) -> Result<(), Problem> {
         if !self.settings.public_page {

@@ -173,7 +173,7 @@ impl Studio {
         Ok(picture)
     }
 
-    fn estimates(
+    pub(crate) fn estimates(
         &self,
         upload: &StoredUpload,
         sets: &[KeyedSet],

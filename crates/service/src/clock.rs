@@ -9,6 +9,11 @@ pub(crate) fn now() -> u64 {
     SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default().as_secs()
 }
 
+/// The day by the machine's clock, in universal time; none outside 1980 to 2999.
+pub(crate) fn today() -> Option<CalendarDate> {
+    CalendarDate::from_days_since_1970(now() / SECONDS_OF_A_DAY)
+}
+
 /// A moment as RFC 3339 has it, in universal time; empty outside 1980 to 2999.
 pub(crate) fn written(seconds: u64) -> String {
     let Some(date) = CalendarDate::from_days_since_1970(seconds / SECONDS_OF_A_DAY) else {

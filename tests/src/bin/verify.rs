@@ -46,6 +46,7 @@ const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
     Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
     Check::new("pages in a browser", &["node", "tests/pages/check_pages.mjs"]),
+    Check::new("pages of the service in a browser", &["node", "tests/pages/check_service.mjs"]),
     Check::printing(
         "second computation of weights",
         &["python3", "tests/oracles/folded_weights.py"],
