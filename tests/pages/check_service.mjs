@@ -149,7 +149,7 @@ async function uploadAndPlay(page) {
   await page.getByLabel("Length of the side").fill("60");
   await changed(page, quarter);
 
-  await page.getByLabel(/^eleven inks/).check();
+  await page.locator("input[name=ink_set][value=eleven]").check();
   await pricedSets(page, 2);
   assert.match(await page.locator("#answers").innerText(), /% (less|more) ink than eleven/);
   assert.match(await page.locator("#spoken").textContent(), /five: .*millilitres.*eleven: /);
@@ -256,7 +256,7 @@ async function withoutScript(browser) {
   await page.getByRole("button", { name: "Work out the price" }).click();
   await page.locator("#size").waitFor();
   await page.locator("#size").fill("60");
-  await page.getByLabel(/^eleven inks/).check();
+  await page.locator("input[name=ink_set][value=eleven]").check();
   await page.getByRole("button", { name: "Work it out" }).click();
   await page.locator("[data-price]").nth(1).waitFor();
   assert(await price(page) > 0);

@@ -52,3 +52,25 @@ impl Asset {
         format!("{FOLDER}/{}", self.name)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Asset;
+
+    #[test]
+    fn a_file_is_found_by_the_name_of_its_present_content_alone() {
+        for asset in [Asset::style(), Asset::script()] {
+            let found = Asset::named(&asset.name).map(|found| found.content.len());
+            assert_eq!(found, Some(asset.content.len()));
+            assert_eq!(asset.address(), format!("/assets/{}", asset.name));
+        }
+        assert!(Asset::named("studio.css").is_none());
+        assert!(Asset::named("../Cargo.toml").is_none());
+    }
+
+    #[test]
+    fn the_style_fetches_nothing() {
+        let style = &Asset::style().content;
+        assert!(!style.contains("url(") && !style.contains("@import") && !style.contains("http"));
+    }
+}

@@ -111,9 +111,10 @@ async function upload(file, entry, form) {
   entry.sent(0);
   const received = await send(`${form.dataset.uploads}?${query}`, file, entry);
   entry.sent(1);
-  const own = received.token ? `${form.dataset.shared}/${received.token}` : `${form.dataset.own}/${received.id}`;
-  await counted(own, entry);
-  return received.token ? `/p/${received.token}` : `/studio/uploads/${received.id}`;
+  // A visitor knows the picture by the token of its link, the studio by its name in the interface.
+  const known = received[form.dataset.knownBy];
+  await counted(`${form.dataset.asks}/${known}`, entry);
+  return `${form.dataset.leadsTo}/${known}`;
 }
 
 async function uploadAll(files, form, list) {

@@ -10,16 +10,11 @@ use crate::views::{Place, UploadPage};
 /// The page on which a customer chooses pictures.
 pub(crate) fn page_of(studio: &Studio, place: Place) -> Response {
     let settings = studio.settings();
-    let uploads = match place {
-        Place::Public => UploadPage::PUBLIC_UPLOADS,
-        Place::Studio(_) => UploadPage::STUDIO_UPLOADS,
-    };
     let upload_page = UploadPage {
         frame: frame(studio, place),
         most_bytes: settings.max_upload_bytes,
         most_pixels: settings.max_pixels,
         picture_kept: settings.keep_pictures,
-        uploads,
     };
     page(upload_page.document())
 }
@@ -44,7 +39,7 @@ pub(crate) async fn receive(
         None => studio.receive_form(visitor, form).await,
     };
     match received {
-        Ok(upload) => match upload.token {
+        Ok(upload) => match upload.token.filter(|_| user.is_none()) {
             Some(token) => see(&format!("/p/{token}")),
             None => see(&format!("/studio/uploads/{}", upload.id)),
         },

@@ -31,7 +31,8 @@ pub(crate) fn answers(
     html! {
         section.answers id="answers" aria-labelledby="answers-heading" data-spoken=(spoken(sets)) {
             h2.unseen id="answers-heading" { "Price and ink" }
-            @for sentence in lead(document) { p.answer { (sentence) } }
+            @let lead = lead(document);
+            @if !lead.is_empty() { p.answer { (lead.join(" ")) } }
             @for advice in advice { div.advice { p { (advice) } } }
             ul.sets { @for set in sets { li { (set.markup()) } } }
         }
@@ -91,7 +92,8 @@ impl SetAnswer<'_> {
     fn markup(&self) -> Markup {
         let wire::Estimate { total_ml, total_ml_low, total_ml_high, verdict, .. } = self.estimate;
         html! {
-            h3 { (self.title) }
+            h3 { (capital_word(&self.estimate.ink_set)) }
+            p.title { (self.title) }
             @match &self.price {
                 Ok(price) => {
                     span.price data-price { (price.total) " " small { (price.currency) } }

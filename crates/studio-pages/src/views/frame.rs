@@ -124,3 +124,18 @@ pub(crate) fn capital(sentence: &str) -> String {
     let whole: String = first.chain(letters).collect();
     if whole.ends_with(['.', '?', '!']) { whole } else { whole + "." }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::capital;
+
+    #[test]
+    fn sentences_begin_large_and_end_with_a_stop() {
+        assert_eq!(
+            capital("the file is empty; export it again"),
+            "The file is empty; export it again."
+        );
+        assert_eq!(capital("Done."), "Done.");
+        assert_eq!(capital("état?"), "État?");
+    }
+}

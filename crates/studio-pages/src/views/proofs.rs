@@ -45,7 +45,7 @@ impl ProofAddresses {
                             (label)
                             select autocomplete="off" {
                                 @for (place, (id, caption, _)) in pictures.iter().enumerate() {
-                                    option value=(id) selected[place == chosen] { (caption) }
+                                    option value=(id) selected[place == chosen] { (caption.trim_start_matches("printed with ")) }
                                 }
                             }
                         }

@@ -87,10 +87,12 @@ impl PictureLine<'_> {
         html! {
             div.subject {
                 img src=(self.preview) alt="" decoding="async";
-                h1 { (self.name) }
-                p {
-                    (self.format) ", " (self.width_px) " × " (self.height_px) " pixels, received "
-                    (self.received) ". " (kept_since(self.kept))
+                div {
+                    h1 { (self.name) }
+                    p {
+                        (self.format) ", " (self.width_px) " × " (self.height_px) " pixels, received "
+                        (self.received) ". " (kept_since(self.kept))
+                    }
                 }
             }
         }

@@ -1,6 +1,6 @@
 use maud::{Markup, html};
 
-use super::frame::Frame;
+use super::frame::{Frame, Place};
 
 /// The page on which pictures are chosen.
 pub(crate) struct UploadPage<'a> {
@@ -11,16 +11,31 @@ pub(crate) struct UploadPage<'a> {
     pub(crate) most_pixels: u64,
     /// Whether the studio keeps the file after its colours are counted.
     pub(crate) picture_kept: bool,
-    /// Where script sends pictures and asks for them: of a visitor, or of the studio.
-    pub(crate) uploads: &'static str,
 }
 
-impl UploadPage<'_> {
-    /// Where a visitor's script sends pictures.
-    pub(crate) const PUBLIC_UPLOADS: &'static str = "/api/v1/public/uploads";
-    /// Where the studio's script sends them.
-    pub(crate) const STUDIO_UPLOADS: &'static str = "/api/v1/uploads";
+/// Where script sends a picture, asks for it and goes on to.
+struct Way {
+    uploads: &'static str,
+    asks: &'static str,
+    /// The key of the answer by which the picture is then called.
+    known_by: &'static str,
+    leads_to: &'static str,
+}
 
+const VISITORS: Way = Way {
+    uploads: "/api/v1/public/uploads",
+    asks: "/api/v1/shared",
+    known_by: "token",
+    leads_to: "/p",
+};
+const STUDIOS: Way = Way {
+    uploads: "/api/v1/uploads",
+    asks: "/api/v1/uploads",
+    known_by: "id",
+    leads_to: "/studio/uploads",
+};
+
+impl UploadPage<'_> {
     pub(crate) fn document(&self) -> String {
         let content = html! {
             h1 { "What will this picture cost to print?" }
@@ -38,10 +53,11 @@ impl UploadPage<'_> {
     }
 
     fn form(&self) -> Markup {
+        let way = if self.frame.place == Place::Public { &VISITORS } else { &STUDIOS };
         html! {
             form method="post" action="/upload" enctype="multipart/form-data"
-                data-uploads=(self.uploads) data-own="/api/v1/uploads" data-shared="/api/v1/shared"
-                data-most-bytes=(self.most_bytes) {
+                data-uploads=(way.uploads) data-asks=(way.asks) data-known-by=(way.known_by)
+                data-leads-to=(way.leads_to) data-most-bytes=(self.most_bytes) {
                 div.drop {
                     label for="file" { "Drop pictures here, or choose them" }
                     input id="file" type="file" name="file" required aria-describedby="limits"
@@ -62,8 +78,10 @@ impl UploadPage<'_> {
         html! {
             ol.steps {
                 li {
-                    "Its colours are counted. " (kept(self.picture_kept))
-                    " What is kept is the count, a small preview and the file's name."
+                    "Its colours are counted; then the file is "
+                    (if self.picture_kept { "kept for printing" } else { "deleted" })
+                    ". What the price is worked out from is the count, which stays with a small preview and the "
+                    "file's name."
                 }
                 li {
                     "A model of ink on paper predicts how much of each ink those colours take, and whether "
@@ -95,4 +113,44 @@ fn megabytes(bytes: u64) -> String {
 #[expect(clippy::cast_precision_loss, reason = "a limit is shown to three digits")]
 fn megapixels(pixels: u64) -> String {
     format!("{:.0} megapixels", pixels as f64 / 1e6)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn document(picture_kept: bool) -> String {
+        let frame =
+            Frame { studio: "Farrowsay <Print> Studio", public: true, place: Place::Public };
+        let (most_bytes, most_pixels) = (50_000_000, 200_000_000);
+        UploadPage { frame, most_bytes, most_pixels, picture_kept }.document()
+    }
+
+    #[test]
+    fn the_page_says_whether_the_file_stays() {
+        assert!(document(false).contains("deleted as soon as its colours are counted"));
+        assert!(!document(false).contains("keeps the file"));
+        assert!(document(true).contains("keeps the file for printing"));
+        assert!(!document(true).contains("deleted"));
+    }
+
+    #[test]
+    fn the_limits_stand_beside_the_field() {
+        let page = document(false);
+        assert!(page.contains("up to 50 MB and 200 megapixels each"), "{page}");
+        assert!(page.contains("data-most-bytes=\"50000000\""));
+    }
+
+    #[test]
+    fn names_are_escaped_and_nothing_stands_inline() {
+        let page = document(false);
+        assert!(page.contains("Farrowsay &lt;Print&gt; Studio") && !page.contains("<Print>"));
+        for inline in ["<style", "style=\"", "onclick", "javascript:"] {
+            assert!(!page.contains(inline), "{inline}");
+        }
+        assert_eq!(
+            page.matches("<script").count(),
+            page.matches("<script type=\"module\" src=\"/assets/").count()
+        );
+    }
 }

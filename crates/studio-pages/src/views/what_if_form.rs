@@ -97,10 +97,11 @@ impl WhatIfForm<'_> {
                     label.option {
                         input type="checkbox" name="ink_set" value=(set.name) checked[set.chosen];
                         span {
-                            (set.title)
-                            span.swatches aria-hidden="true" {
+                            span.name { (set.name) }
+                            span aria-hidden="true" {
                                 @for colour in &set.colours { (swatch(colour)) }
                             }
+                            span.title { (set.title) }
                         }
                     }
                 }
