@@ -9,7 +9,6 @@
 import assert from "node:assert/strict";
 import { execFileSync, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
-import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -41,32 +40,23 @@ function program() {
   return join(REPOSITORY, "target/release/inkfathom");
 }
 
-const freePort = () => new Promise((resolve) => {
-  const server = createServer();
-  server.listen(0, "127.0.0.1", () => {
-    const { port } = server.address();
-    server.close(() => resolve(port));
-  });
-});
-
 async function serve(folder) {
   const command = program();
-  const port = await freePort();
   const configuration = ["--data-folder", folder, "--set", "studio_name=Farrowsay Print Studio"];
   const key = execFileSync(command, ["keys", "make", "--role", "studio", "--label", "browser test", ...configuration], {
     cwd: REPOSITORY, encoding: "utf8",
   }).match(/inkf_[\w-]+/)[0];
-  const child = spawn(command, ["serve", "--listen", `127.0.0.1:${port}`, ...configuration], {
-    cwd: REPOSITORY, stdio: ["ignore", "inherit", "inherit"],
+  const child = spawn(command, ["serve", "--listen", "127.0.0.1:0", ...configuration], {
+    cwd: REPOSITORY, stdio: ["ignore", "inherit", "pipe"],
   });
-  const address = `http://127.0.0.1:${port}`;
-  const begun = Date.now();
-  for (;;) {
-    const ready = await fetch(`${address}/health/ready`).catch(() => null);
-    if (ready?.ok) break;
-    assert(Date.now() - begun < PATIENCE && child.exitCode === null, "the service never became ready");
-    await new Promise((resolve) => { setTimeout(resolve, 100); });
-  }
+  const address = await new Promise((resolve, reject) => {
+    child.stderr.setEncoding("utf8").on("data", (text) => {
+      process.stderr.write(text);
+      const ready = text.match(/^ready: (http:\S+)/m);
+      if (ready) resolve(ready[1]);
+    });
+    child.on("exit", (code) => reject(new Error(`the service ended with ${code}`)));
+  });
   return { address, key, stop: () => child.kill("SIGTERM") };
 }
 
@@ -114,13 +104,10 @@ async function look(page, name) {
 const millilitres = async (page) => parseFloat(await page.locator("[data-ml]").first().innerText());
 const price = async (page) => parseFloat((await page.locator("[data-price]").first().innerText()).replace(/[^\d.]/g, ""));
 
-/** Waits until the first answer is no longer the one from before. */
-const changed = (page, before) => page.waitForFunction(
-  (was) => {
-    const now = document.querySelector("[data-ml]");
-    return now && !document.querySelector(".working") && parseFloat(now.textContent) !== was;
-  },
-  before,
+/** Waits until the page's address asks this and the answer stands on it. */
+const answered = (page, asked) => page.waitForFunction(
+  (wanted) => new URLSearchParams(location.search).get("size") === wanted && !document.querySelector(".working"),
+  asked,
 );
 
 const pricedSets = (page, count) => page.waitForFunction(
@@ -137,17 +124,17 @@ async function uploadAndPlay(page) {
   await page.getByRole("button", { name: "Work out the price" }).click();
   await page.waitForURL("**/p/*");
   await page.getByLabel("Length of the side").fill("60");
-  await pricedSets(page, 1);
+  await answered(page, "60");
   const [ml, money] = [await millilitres(page), await price(page)];
   assert(ml > 0.5 && ml < 10, `${ml} ml for 60 cm`);
   assert(money > 0);
 
   await page.getByLabel("Length of the side").fill("30");
-  await changed(page, ml);
+  await answered(page, "30");
   const quarter = await millilitres(page);
   assert(Math.abs(quarter / ml - 0.25) < 0.005, `half the side takes ${quarter} of ${ml} ml`);
   await page.getByLabel("Length of the side").fill("60");
-  await changed(page, quarter);
+  await answered(page, "60");
 
   await page.locator("input[name=ink_set][value=eleven]").check();
   await pricedSets(page, 2);
@@ -238,7 +225,7 @@ async function byKeyboardAlone(browser) {
   await tabTo(page, "#size");
   await page.keyboard.press("Control+A");
   await page.keyboard.type("42");
-  await pricedSets(page, 1);
+  await answered(page, "42");
   await tabTo(page, "input[name=ink_set][value=nine]");
   await page.keyboard.press("Space");
   await pricedSets(page, 2);
@@ -289,7 +276,7 @@ async function theStudiosView(browser) {
   await look(page, "studio-uploads");
   await page.getByRole("link", { name: "fig-red-bowl.jpg" }).first().click();
   await page.getByLabel("Length of the side").fill("60");
-  await pricedSets(page, 1);
+  await answered(page, "60");
   await measure(page);
   await page.getByRole("link", { name: "Printer" }).click();
   await page.getByText("in the ledger").first().waitFor();

@@ -162,6 +162,15 @@ function uploads(form) {
 
 // ---- what if: the page's own answers, fetched as the form changes ------------------------------------------------
 
+/** Says above the answers why there are no new ones. */
+function complain(text) {
+  const notice = element("div", "advice complaint");
+  notice.append(element("p", "", text));
+  document.querySelector(".complaint")?.remove();
+  document.getElementById("answers").prepend(notice);
+  say(text);
+}
+
 const REPLACED = ["answers", "details", "studio-part"];
 
 function live(form) {
@@ -178,15 +187,15 @@ function live(form) {
       const answer = await fetch(address, { headers: { Accept: "text/html" }, signal: running.signal });
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       if (!page.getElementById("answers")) throw new Error(page.querySelector("main")?.textContent ?? "no answer");
-      const cut = document.querySelector(".slide input")?.value;
+      const before = chosenProofs();
       for (const place of places) place.replaceWith(page.getElementById(place.id));
       history.replaceState(null, "", address);
-      enhanceResult(cut);
+      enhanceResult(before);
       say(document.getElementById("answers").dataset.spoken);
     } catch (fault) {
       if (fault.name === "AbortError") return;
       for (const place of places) place.classList.remove("working");
-      say(`That could not be worked out: ${fault.message}`);
+      complain(`That could not be worked out: ${fault.message}`);
     }
   };
   form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });
@@ -196,7 +205,17 @@ function live(form) {
 
 // ---- proofs: a slider over two of them ---------------------------------------------------------------------------
 
-function slider(slide, cut) {
+/** What the slider shows now, to be shown again after an answer. */
+function chosenProofs() {
+  const slide = document.querySelector(".slide");
+  return slide && {
+    cut: slide.querySelector("input").value,
+    proofs: [...slide.querySelectorAll("select")].map((select) => select.value),
+    options: slide.querySelector("select").options.length,
+  };
+}
+
+function slider(slide, before) {
   const [left, right] = slide.querySelectorAll("select");
   const input = slide.querySelector("input");
   const pair = slide.querySelector(".pair");
@@ -226,15 +245,18 @@ function slider(slide, cut) {
   pair.addEventListener("pointermove", drag);
   for (const select of [left, right]) select.addEventListener("change", () => { show(); move(); });
   input.addEventListener("input", move);
-  if (cut) input.value = cut;
+  for (const image of [upper, lower]) image.draggable = false;
+  if (before) input.value = before.cut;
+  // Another number of sets begins with the usual two.
+  if (before?.options === left.options.length) [left.value, right.value] = before.proofs;
   show();
   move();
   slide.hidden = false;
 }
 
-function enhanceResult(cut) {
+function enhanceResult(before) {
   const slide = document.querySelector(".slide");
-  if (slide) slider(slide, cut);
+  if (slide) slider(slide, before);
   const link = document.getElementById("link");
   if (link) link.value = new URL(link.value, location.href).href;
   for (const button of document.querySelectorAll("[data-copies]")) {

@@ -53,7 +53,7 @@ fn table(estimates: &[wire::Estimate]) -> Markup {
 
 fn cell(estimate: &wire::Estimate, ink: &str) -> Markup {
     match estimate.channels.iter().find(|channel| channel.name == ink) {
-        None => html! { span aria-label="not in this set" { "–" } },
+        None => html! { "–" span.unseen { " not in this set" } },
         Some(channel) if channel.idle => html! { "idle" },
         Some(channel) => millilitres_cell(channel.ml, channel.ml_low, channel.ml_high),
     }

@@ -126,18 +126,15 @@ const INCLUDED: [(&str, &str); 3] = [
 
 fn number_field(name: &str, label: &str) -> Markup {
     html! {
-        div.field {
-            label for=(name) { (label) }
-            input id=(name) type="number" name=(name) min="0" step="any" inputmode="decimal";
-        }
+        label.field { (label) input type="number" name=(name) min="0" step="any" inputmode="decimal"; }
     }
 }
 
 fn resolution_field() -> Markup {
     html! {
-        div.field {
-            label for="resolution_ml" { "Smallest step, ml" }
-            input id="resolution_ml" type="number" name="resolution_ml" min="0" step="any" value="0.01" required;
+        label.field {
+            "Smallest step, ml"
+            input type="number" name="resolution_ml" min="0" step="any" value="0.01" required;
         }
     }
 }

@@ -68,7 +68,7 @@ impl UploadPage<'_> {
                         (kept(self.picture_kept))
                     }
                 }
-                ul.uploads hidden aria-label="Chosen pictures" {}
+                ul.uploads hidden {}
                 p { button type="submit" { "Work out the price" } }
             }
         }
