@@ -25,7 +25,7 @@ const CUT = join(REPOSITORY, "testimages/bad/cut-50-420.jpg");
 const README_PICTURE = join(REPOSITORY, "crates/studio-pages/pictures/result.jpg");
 const SIZES = { phone: [390, 844], tablet: [820, 1180], desktop: [1366, 900] };
 /** Milliseconds that a busy machine may need to build an ink set's separation; nobody waits longer. */
-const PATIENCE = 180_000;
+const PATIENCE = 90_000;
 
 const { values: options } = parseArgs({
   options: { pictures: { type: "string" }, readme: { type: "boolean", default: false } },
@@ -299,23 +299,24 @@ async function measure(page) {
   await look(page, "studio-upload");
 }
 
+async function go(way, ...given) {
+  await way(...given);
+  console.log(`works: ${way.name}`);
+}
+
 // ---- one after the other ----------------------------------------------------------------------------------------
 
 const folder = mkdtempSync(join(tmpdir(), "inkfathom-service-"));
 const service = await serve(folder);
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
 try {
-  const page = await open(browser, options.readme ? { deviceScaleFactor: 1 } : {});
-  await uploadAndPlay(page);
-  await moveTheSlider(page);
-  await look(page, "result");
+  const page = await open(browser);
+  for (const way of [uploadAndPlay, moveTheSlider]) await go(way, page);
   if (options.readme) await page.screenshot({ path: README_PICTURE, type: "jpeg", quality: 80 });
-  await openTheSharedLink(browser, page);
-  await uploadABadFile(page);
-  await uploadSeveralAndCancelOne(page);
-  await byKeyboardAlone(browser);
-  await withoutScript(browser);
-  await theStudiosView(browser);
+  await look(page, "result");
+  await go(openTheSharedLink, browser, page);
+  for (const way of [uploadABadFile, uploadSeveralAndCancelOne]) await go(way, page);
+  for (const way of [byKeyboardAlone, withoutScript, theStudiosView]) await go(way, browser);
 } finally {
   await browser.close();
   service.stop();

@@ -14,6 +14,8 @@ pub struct UploadMonth {
     pub counted: u64,
     /// What was refused or failed.
     pub refused: u64,
+    /// What had a first answer, because its size was known.
+    pub answered: u64,
     /// Printed area of the first answers.
     pub area: Area,
     /// Expected ink of the first answers.
@@ -32,7 +34,7 @@ pub struct FigurePlaces<'a> {
 
 const MONTHS: &str = "
     SELECT strftime('%Y-%m', received_at, 'unixepoch') AS month, count(*),
-           sum(state = 'counted'), sum(state IN ('refused', 'failed')),
+           sum(state = 'counted'), sum(state IN ('refused', 'failed')), count(answer.number),
            total(json_extract(document, ?1)), total(json_extract(document, ?2))
     FROM upload LEFT JOIN answer ON answer.upload = upload.number AND answer.is_first = 1
     GROUP BY month ORDER BY month DESC LIMIT ?3";
@@ -71,7 +73,8 @@ fn month_of(row: &Row<'_>) -> rusqlite::Result<UploadMonth> {
         uploads: number(1)?,
         counted: number(2)?,
         refused: number(3)?,
-        area: Area::from_square_metres(figure(4)?).map_err(|cause| unsound(4, cause))?,
-        ink: Volume::from_millilitres(figure(5)?).map_err(|cause| unsound(5, cause))?,
+        answered: number(4)?,
+        area: Area::from_square_metres(figure(5)?).map_err(|cause| unsound(5, cause))?,
+        ink: Volume::from_millilitres(figure(6)?).map_err(|cause| unsound(6, cause))?,
     })
 }

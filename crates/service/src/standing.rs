@@ -28,6 +28,7 @@ impl Studio {
             uploads: month.uploads,
             counted: month.counted,
             refused: month.refused,
+            answered: month.answered,
             area_m2: month.area.to_square_metres(),
             ink_ml: month.ink.to_millilitres(),
         };

@@ -14,9 +14,11 @@ pub struct MonthForm {
     pub counted: u64,
     /// What was refused or failed.
     pub refused: u64,
-    /// Printed area, as wished with the uploads.
+    /// What was estimated at once, because its size was known.
+    pub answered: u64,
+    /// Printed area of these, as wished with the uploads.
     pub area_m2: f64,
-    /// Expected ink, as wished with the uploads.
+    /// Expected ink of these, as wished with the uploads.
     pub ink_ml: f64,
 }
 

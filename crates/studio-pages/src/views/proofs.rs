@@ -40,12 +40,14 @@ impl ProofAddresses {
         html! {
             div.slide hidden {
                 div.choices {
-                    @for (label, chosen) in [("Left", left), ("Right", right)] {
-                        label {
-                            (label)
-                            select autocomplete="off" {
-                                @for (place, (id, caption, _)) in pictures.iter().enumerate() {
-                                    option value=(id) selected[place == chosen] { (caption.trim_start_matches("printed with ")) }
+                    @for (id, label, chosen) in [("left", "Left", left), ("right", "Right", right)] {
+                        div {
+                            label for=(id) { (label) }
+                            select id=(id) autocomplete="off" {
+                                @for (place, (proof, caption, _)) in pictures.iter().enumerate() {
+                                    option value=(proof) selected[place == chosen] {
+                                        (caption.trim_start_matches("printed with "))
+                                    }
                                 }
                             }
                         }

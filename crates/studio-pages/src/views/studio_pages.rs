@@ -22,7 +22,7 @@ pub(crate) fn overview_page(
             div.body { (upload_table(latest)) }
         }
         section aria-labelledby="months" {
-            div.margin { h2 id="months" { "Totals per month" } p { "Ink as each picture was wished when it came; months in universal time." } }
+            div.margin { h2 id="months" { "Totals per month" } p { "Ink and area of the pictures whose size was known when they came, as wished then. Months in universal time." } }
             div.body { (month_table(months)) }
         }
     };
@@ -38,28 +38,29 @@ fn month_facts(month: &MonthForm) -> Markup {
     facts(&[
         fact("Uploads", month.uploads.to_string(), Some(format!("in {}", month.month))),
         fact(
-            "Priced",
+            "Counted",
             month.counted.to_string(),
             Some(format!("{} could not be counted", month.refused)),
         ),
         fact(
             "Ink",
             format!("{} ml", page_parts::millilitres(month.ink_ml)),
-            Some("expected, as wished".to_owned()),
+            Some(format!("expected, of {} with a known size", month.answered)),
         ),
         fact("Area", format!("{:.2} m²", month.area_m2), None),
     ])
 }
 
 fn month_table(months: &[MonthForm]) -> Markup {
-    let header = ["month", "uploads", "priced", "not counted", "m²", "ml"].map(str::to_owned);
+    let header = ["month", "uploads", "counted", "refused", "sized", "m²", "ml"].map(str::to_owned);
     let row = |month: &MonthForm| -> Vec<Markup> {
-        let MonthForm { month, uploads, counted, refused, area_m2, ink_ml } = month;
+        let MonthForm { month, uploads, counted, refused, answered, area_m2, ink_ml } = month;
         vec![
             html! { (month) },
             html! { (uploads) },
             html! { (counted) },
             html! { (refused) },
+            html! { (answered) },
             html! { (format!("{area_m2:.2}")) },
             html! { (page_parts::millilitres(*ink_ml)) },
         ]
@@ -103,16 +104,16 @@ fn upload_table(uploads: &[UploadForm]) -> Markup {
 const fn state_word(state: UploadState) -> &'static str {
     match state {
         UploadState::Received => "waits",
-        UploadState::Counting => "is counted",
-        UploadState::Counted => "priced",
+        UploadState::Counting => "being counted",
+        UploadState::Counted => "counted",
         UploadState::Refused => "refused",
         UploadState::Failed => "failed",
     }
 }
 
-#[expect(clippy::cast_precision_loss, reason = "a size is shown to a tenth of a megabyte")]
+#[expect(clippy::cast_precision_loss, reason = "a size is shown to ten kilobytes")]
 fn megabytes(bytes: u64) -> String {
-    format!("{:.1}", bytes as f64 / 1e6)
+    format!("{:.2}", bytes as f64 / 1e6)
 }
 
 /// How well the printer is known, and whether it has changed.

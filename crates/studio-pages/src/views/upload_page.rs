@@ -68,6 +68,11 @@ impl UploadPage<'_> {
                         (kept(self.picture_kept))
                     }
                 }
+                div.field.narrow {
+                    label for="width" { "Width of the print, if you know it" }
+                    input id="width" type="text" name="width" autocomplete="off" aria-describedby="width-hint";
+                    p.hint id="width-hint" { "Such as 60 cm or 24 in. Empty takes the size that the file states." }
+                }
                 ul.uploads hidden {}
                 p { button type="submit" { "Work out the price" } }
             }
@@ -80,8 +85,7 @@ impl UploadPage<'_> {
                 li {
                     "Its colours are counted; then the file is "
                     (if self.picture_kept { "kept for printing" } else { "deleted" })
-                    ". What the price is worked out from is the count, which stays with a small preview and the "
-                    "file's name."
+                    ". The count stays, with a small preview and the file's name; prices are worked out from it."
                 }
                 li {
                     "A model of ink on paper predicts how much of each ink those colours take, and whether "
