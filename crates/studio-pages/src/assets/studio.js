@@ -15,6 +15,9 @@ function element(name, className, text) {
 
 class Cancelled extends Error {}
 
+/** The service's faults begin small and have no full stop. */
+const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.?!]$/.test(text) ? "" : "."}`;
+
 /** What the service said of a failure, in its own words; they are written for people. */
 function reason(request) {
   try {
@@ -130,7 +133,8 @@ async function uploadAll(files, form, list) {
       entry.done(last, "counted");
     } catch (fault) {
       last = null;
-      entry.ended(fault instanceof Cancelled ? "cancelled" : fault.message, fault instanceof Cancelled ? "" : "failed");
+      if (fault instanceof Cancelled) entry.ended("cancelled");
+      else entry.ended(sentence(fault.message), "failed");
     }
   }
   if (files.length === 1 && last) location.assign(last);
@@ -195,7 +199,7 @@ function live(form) {
     } catch (fault) {
       if (fault.name === "AbortError") return;
       for (const place of places) place.classList.remove("working");
-      complain(`That could not be worked out: ${fault.message}`);
+      complain(sentence(`that could not be worked out: ${fault.message}`));
     }
   };
   form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });

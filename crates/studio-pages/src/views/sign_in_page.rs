@@ -16,7 +16,7 @@ pub(crate) fn sign_in_page(frame: &Frame<'_>, fault: Option<&str>) -> String {
                     aria-describedby=(if fault.is_some() { "fault key-hint" } else { "key-hint" })
                     aria-invalid=[fault.map(|_| "true")];
                 p.hint id="key-hint" {
-                    "It begins with inkf_. Whoever runs the service makes one with " code { "inkfathom key make" } "."
+                    "It begins with inkf_. Whoever runs the service makes one with " code { "inkfathom keys make --role studio" } "."
                 }
             }
             p { button type="submit" { "Sign in" } }

@@ -60,10 +60,12 @@ impl WhatIfForm<'_> {
         }
     }
 
-    /// Whether something among the further choices was chosen, so that it must be seen.
+    /// Whether something among the further choices is not the usual, so that it must be seen.
     fn has_more(&self) -> bool {
-        let Wish { print_mode, policy, price_list, .. } = self.wish;
-        print_mode.is_some() || price_list.is_some() || *policy != PolicyWish::Usual
+        let unusual = |choices: &[Choice<'_>]| choices.iter().skip(1).any(|choice| choice.chosen);
+        self.wish.policy != PolicyWish::Usual
+            || unusual(&self.print_modes)
+            || unusual(&self.price_lists)
     }
 
     fn size_fields(&self) -> Markup {
