@@ -32,6 +32,7 @@ mod separations;
 mod serve;
 mod serve_access;
 mod serve_faults;
+mod serve_pages;
 mod sizes;
 mod terminals;
 mod tiles;
