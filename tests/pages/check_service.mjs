@@ -214,9 +214,10 @@ async function tabTo(page, selector) {
 
 async function byKeyboardAlone(browser) {
   const page = await open(browser);
+  // Long before the key, because a dialog that nobody waits for yet is lost.
+  const chooser = page.waitForEvent("filechooser");
   await page.goto(service.address);
   await tabTo(page, "#file");
-  const chooser = page.waitForEvent("filechooser");
   await page.keyboard.press("Enter");
   await (await chooser).setFiles(PHOTOGRAPH);
   await tabTo(page, "button[type=submit]");
