@@ -1,6 +1,8 @@
 use std::fs;
 use std::path::Path;
 
+use jpeg_encoder::SamplingFactor;
+
 use crate::bench_error::BenchError;
 use crate::mosaic::Mosaic;
 use crate::photographs::photographs;
@@ -17,7 +19,7 @@ const START: usize = 2;
 impl NumberedPictures {
     pub(crate) fn make(mosaic: Mosaic, folder: &Path) -> Result<Self, BenchError> {
         let path = folder.join("numbered.jpg");
-        mosaic.save(&photographs()?, &path)?;
+        mosaic.save(&photographs()?, SamplingFactor::F_2_2, &path)?;
         let bytes = fs::read(&path).map_err(BenchError::file(&path))?;
         Ok(Self { bytes })
     }

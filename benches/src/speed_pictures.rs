@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use colour::BitDepth;
 use jpeg_encoder::SamplingFactor;
-use picture_files::{PictureFileError, PngColour, PngPicture, Row};
+use picture_files::{PngColour, PngPicture, Row};
 use tempfile::NamedTempFile;
 use tiff::encoder::colortype::{ColorType, RGB8, RGB16};
 use tiff::encoder::{Compression, DeflateLevel, TiffEncoder};
@@ -119,9 +119,7 @@ impl SpeedPicture {
             profile: None,
         };
         let written = picture.write(BufWriter::new(file), |rows| {
-            (0..self.mosaic.rows())
-                .try_for_each(|at| rows.write(Row::Eight(&row(at))))
-                .map_err(PictureFileError::from)
+            (0..self.mosaic.rows()).try_for_each(|at| rows.write_row(Row::Eight(&row(at))))
         });
         written.map_err(|fault| BenchError::writing(path, &fault))
     }

@@ -72,8 +72,10 @@ fn pages_tell_in_words_what_can_t_be_answered() {
     }
     let (_, refused) = page_of(&served, &send_form(&served, "cut.jpg", &picture(CUT)));
     assert_eq!(refused.status, 422, "{}", refused.text());
-    assert!(refused.text().contains("This picture can&#39;t be priced")
-        || refused.text().contains("This picture can't be priced"));
+    assert!(
+        refused.text().contains("This picture can&#39;t be priced")
+            || refused.text().contains("This picture can't be priced")
+    );
     let unknown = served.get("/p/nothing");
     assert_eq!(unknown.status, 404);
     assert!(unknown.text().contains("There is no such link."));
@@ -155,7 +157,8 @@ fn the_studio_signs_in_and_keeps_what_its_printer_reported() {
         let page = see(sent.header("location").unwrap().split('#').next().unwrap());
         assert!(page.contains(words), "{words}");
     }
-    let sent = post(&served, &measured, &format!("{entry}&total_ml=3%2C4&includes=start-up"), cookie);
+    let sent =
+        post(&served, &measured, &format!("{entry}&total_ml=3%2C4&includes=start-up"), cookie);
     let page = see(sent.header("location").unwrap().split('#').next().unwrap());
     assert!(page.contains("Kept as job 1.") && page.contains("total 3.4"), "{page}");
     let foreign = Question::new("POST", &measured)

@@ -2,8 +2,8 @@ use std::sync::Arc;
 
 use estimating::{
     Assumption, CountedPicture, Estimate, Job, KeptPicture, PictureOutline, PreparedSet,
-    RenderingChoice, SizeRequest, estimate, estimates_with_verdicts, ordered_picture,
-    priced_assumptions,
+    RenderingChoice, SizeRequest, estimate, estimates_with_verdicts, learned_start_up,
+    ordered_picture, priced_assumptions,
 };
 use ledger::{AnswerKind, NewAnswer, StoredUpload, UploadState};
 use pricing::{Order, quote};
@@ -135,6 +135,7 @@ impl Studio {
             paper: what_if.paper.as_deref(),
             roll_width: what_if.roll_width()?,
             pictures: &pictures,
+            start_up: learned_start_up([estimate]),
         };
         let context = QuoteContext {
             substrate: set.substrate().name.clone(),
