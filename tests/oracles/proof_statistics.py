@@ -32,7 +32,7 @@ PICTURES = [
 ]
 INK_SETS = ["five", "eleven"]
 
-# Percentiles are those of pixels, of 16,384 at least where there are so many colours.
+# Percentiles are those of pixels, of 8,192 at least where there are so many colours.
 P95_WITHIN = 0.05
 # A census cell stands for its pixels by their mean colour, and 16-bit CIELAB has steps of 1/256.
 AGREE_WITHIN = {"mean": 0.05, "max": 0.05, "p95": P95_WITHIN}

@@ -204,7 +204,7 @@ impl<'set> PictureProof<'set> {
         &self,
         sample: &PreviewSample,
     ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
-        let proved = self.prove(sample.encoded())?;
+        let proved = self.prove_each(sample.encoded(), ProofPress::prove_as_rendered)?;
         Ok(proved.into_iter().zip(sample.pixels().iter().copied()).collect())
     }
 
@@ -228,11 +228,19 @@ impl<'set> PictureProof<'set> {
 
     /// Proves encoded colours, sample after sample, in the order given.
     pub(crate) fn prove(&self, encoded: &[f64]) -> Result<Vec<ProvedColour>, EstimatingError> {
+        self.prove_each(encoded, ProofPress::prove)
+    }
+
+    fn prove_each(
+        &self,
+        encoded: &[f64],
+        prove: impl Fn(&ProofPress<'set>, &WantedColour) -> ProvedColour + Sync,
+    ) -> Result<Vec<ProvedColour>, EstimatingError> {
         let parts: Vec<Vec<ProvedColour>> = encoded
             .par_chunks(COLOURS_AT_ONCE * self.channels)
             .map(|colours| {
                 let wanted = self.wanted(colours)?;
-                Ok(wanted.iter().map(|colour| self.press.prove(colour)).collect())
+                Ok(wanted.iter().map(|colour| prove(&self.press, colour)).collect())
             })
             .collect::<Result<_, EstimatingError>>()?;
         Ok(parts.into_iter().flatten().collect())

@@ -65,13 +65,20 @@ impl<'set> ProofPress<'set> {
     /// Prints a colour.
     #[must_use]
     pub fn prove(&self, wanted: &WantedColour) -> ProvedColour {
-        self.proved(wanted).0
+        self.proved(wanted, true).0
+    }
+
+    /// Prints a colour without asking what would be printed without compensation, which takes as long
+    /// again: `clipped` is `printed`.
+    #[must_use]
+    pub fn prove_as_rendered(&self, wanted: &WantedColour) -> ProvedColour {
+        self.proved(wanted, false).0
     }
 
     /// Prints a colour and looks at it: the second colour is what a screen shows.
     #[must_use]
     pub fn prove_shown(&self, wanted: &WantedColour, viewing: Viewing) -> (ProvedColour, Lab) {
-        let (proved, spectrum) = self.proved(wanted);
+        let (proved, spectrum) = self.proved(wanted, true);
         let shown = match (spectrum, self.separation.model()) {
             (Some(spectrum), Some(model)) => viewing.colour(&spectrum, model.paper()),
             _ => {
@@ -82,7 +89,7 @@ impl<'set> ProofPress<'set> {
         (proved, shown)
     }
 
-    fn proved(&self, wanted: &WantedColour) -> (ProvedColour, Option<Spectrum>) {
+    fn proved(&self, wanted: &WantedColour, clips: bool) -> (ProvedColour, Option<Spectrum>) {
         let model = self.separation.model();
         let asked_relative = self.rendering.target(wanted.rendered_from);
         let separated = self.separation.separate(asked_relative);
@@ -96,7 +103,11 @@ impl<'set> ProofPress<'set> {
             intended: wanted.intended,
             asked: self.on_scale(asked_relative),
             printed,
-            clipped: self.clipped(wanted.intended, &separated, printed),
+            clipped: if clips {
+                self.clipped(wanted.intended, &separated, printed)
+            } else {
+                printed
+            },
             separated,
             inconstancy: spectrum.as_ref().map(|spectrum| self.inconstancy(spectrum)),
         };
