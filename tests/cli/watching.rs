@@ -107,7 +107,7 @@ struct Running(Child);
 impl Running {
     fn begin(folder: &Path) -> Self {
         let child = std::process::Command::new(env!("CARGO_BIN_EXE_inkfathom"))
-            .args(["watch", folder.to_str().unwrap(), "--settle", "0.3", "--width", "60cm"])
+            .args(["watch", folder.to_str().unwrap(), "--settle", "2", "--width", "60cm"])
             .env("XDG_CACHE_HOME", &*CACHE)
             .env("XDG_DATA_HOME", CACHE.join("no-ledger-here"))
             .stdout(Stdio::null())

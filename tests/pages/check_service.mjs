@@ -195,12 +195,14 @@ async function uploadSeveralAndCancelOne(page) {
   });
   await pace(60_000);
   await page.locator("#file").setInputFiles([PHOTOGRAPH, ANOTHER]);
+  await page.getByLabel("Width of the print, if you know it").fill("60 cm");
   await page.getByRole("button", { name: "Work out the price" }).click();
   await page.getByRole("button", { name: "Cancel fig-red-bowl.jpg" }).click();
   await page.getByText("cancelled", { exact: true }).waitFor();
   await pace(-1);
   await page.getByRole("link", { name: "See the price of shore.png" }).click();
   await page.waitForURL("**/p/*");
+  assert(await price(page) > 0, "a width that is given with the upload is priced at once");
 }
 
 /** Tab until something has the focus; no more often than a page has places for it. */
@@ -270,6 +272,7 @@ async function theStudiosView(browser) {
   await page.waitForURL("**/studio");
   const cookie = (await page.context().cookies()).find(({ name }) => name === "inkfathom_session");
   assert(cookie.httpOnly && cookie.sameSite === "Strict", "the cookie is open to script or other sites");
+  assert.match(await page.locator("main").innerText(), /expected, of 1 with a known size/);
   await look(page, "studio");
   await page.getByRole("link", { name: "Uploads", exact: true }).click();
   await page.getByLabel("Part of the name").fill("fig");
