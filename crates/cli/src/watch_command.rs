@@ -10,7 +10,7 @@ use proof::Thresholds;
 use report::{FileOutcome, Report};
 
 use crate::Exit;
-use crate::calibrated_sets::calibrated;
+use crate::calibrated_sets::{calibrated, ledger_of};
 use crate::estimating_commands::{PROGRAM, threads};
 use crate::output::{say, write_file, write_result};
 use crate::picture_reading::{Page, PictureReading};
@@ -195,7 +195,7 @@ impl<'a> Answering<'a> {
             copies: arguments.copies,
             rendering: arguments.print.rendering()?,
         };
-        let ledger = arguments.ledger.open_if_any()?;
+        let ledger = ledger_of(&arguments.ledger, &arguments.calibration)?;
         let prepared = prepare(&arguments.print.device, &names)?;
         let wish = &arguments.calibration;
         Ok(Self {
