@@ -42,12 +42,10 @@ impl SeparationInputs<'_> {
         let (content, checksum) = bytes.split_at_checked(bytes.len().checked_sub(HASH)?)?;
         let rest = content.strip_prefix(MAGIC)?.strip_prefix(&self.key().bytes())?;
         let rest = rest.strip_prefix(&(NODES as u64).to_le_bytes())?;
-        if blake3::hash(content).as_bytes() != checksum || rest.len() % 4 != 0 {
+        if blake3::hash(content).as_bytes() != checksum {
             return None;
         }
-        let mut numbers = rest
-            .chunks_exact(4)
-            .map(|bytes| f32::from_le_bytes([bytes[0], bytes[1], bytes[2], bytes[3]]));
+        let mut numbers = shares(rest)?;
         let model = self.model().ok()?;
         let limits = Limits::new(self.set, self.substrate, self.mode).ok()?;
         let inks: Vec<Vec<usize>> =
@@ -71,4 +69,13 @@ impl SeparationInputs<'_> {
             Separation::of_tables(model, limits, book, lattice, self.policy.toning())
         })
     }
+}
+
+/// The numbers of the tables, if all are amounts, reaches or coverages of 0 to 1: a checksum vouches
+/// for what was written, not for the writer.
+fn shares(bytes: &[u8]) -> Option<impl Iterator<Item = f32>> {
+    let (numbers, rest) = bytes.as_chunks::<4>();
+    let numbers = numbers.iter().map(|number| f32::from_le_bytes(*number));
+    let sound = rest.is_empty() && numbers.clone().all(|number| (0.0..=1.0).contains(&number));
+    sound.then_some(numbers)
 }

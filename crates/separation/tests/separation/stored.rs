@@ -1,6 +1,6 @@
 //! The stored separation answers as the built one, or is refused.
 
-use crate::support::{Random, set};
+use crate::support::{Random, excess, set};
 use colour::Lab;
 use inkfathom_separation::{InkPolicy, Separation, SeparationInputs};
 use units::Share;
@@ -56,3 +56,90 @@ fn damaged_foreign_and_other_inputs_are_refused() {
     let white = inputs.restore(&bytes).unwrap().separate(Lab::WHITE);
     assert!(white.coverages.iter().all(|c| c.to_fraction() == 0.0));
 }
+
+/// A place among some.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to the count")]
+fn one_of(count: usize, random: &mut Random) -> usize {
+    (random.unit() * count as f64) as usize
+}
+
+/// Bytes that are no longer what was stored: flipped, overwritten, zeroed, cut, repeated or moved.
+fn damaged(bytes: &[u8], random: &mut Random) -> Vec<u8> {
+    let mut damaged = bytes.to_vec();
+    let length = bytes.len();
+    let place = one_of(length, random);
+    let end = (place + 1 + one_of(4096, random)).min(length);
+    match one_of(6, random) {
+        0 => damaged[place] ^= 1 << one_of(8, random),
+        1 => damaged[place..end].iter_mut().for_each(|byte| *byte = !*byte),
+        2 => damaged[place..end].fill(0),
+        3 => damaged.truncate(place),
+        4 => drop(damaged.splice(place..place, bytes[place..end].iter().copied())),
+        _ => damaged.rotate_left(place.max(1)),
+    }
+    damaged
+}
+
+/// The stored form ends with the BLAKE3 of all before.
+const CHECKSUM: usize = 32;
+
+/// The same with a checksum that fits again: what a writer at fault would leave.
+fn sealed(mut bytes: Vec<u8>) -> Vec<u8> {
+    bytes.truncate(bytes.len().saturating_sub(CHECKSUM));
+    let checksum = blake3::hash(&bytes);
+    bytes.extend(checksum.as_bytes());
+    bytes
+}
+
+#[test]
+fn no_damage_gives_another_separation() {
+    let set = set("five");
+    let inputs = SeparationInputs::defaults(&set).unwrap();
+    let bytes = inputs.build().unwrap().to_bytes(&inputs);
+    let mut random = Random::new(13);
+    for round in 0..2000 {
+        let damaged = damaged(&bytes, &mut random);
+        let refused = inputs.restore(&damaged).is_none();
+        assert!(refused || damaged == bytes, "round {round}");
+    }
+}
+
+#[test]
+fn damage_under_a_fitting_checksum_passes_no_limit() {
+    let set = set("five");
+    let inputs = SeparationInputs::defaults(&set).unwrap();
+    let bytes = inputs.build().unwrap().to_bytes(&inputs);
+    let mut random = Random::new(17);
+    let mut taken_up = 0;
+    for round in 0..400 {
+        let Some(separation) = inputs.restore(&sealed(damaged(&bytes, &mut random))) else {
+            continue;
+        };
+        taken_up += 1;
+        for _ in 0..100 {
+            let colour = random.any_colour();
+            assert!(excess(&separation, colour) <= 1e-6, "round {round}: {colour}");
+        }
+    }
+    assert!(taken_up > 0, "no damage reached the answers");
+}
+
+#[test]
+fn numbers_that_are_no_amounts_are_refused() {
+    let set = set("five");
+    let inputs = SeparationInputs::defaults(&set).unwrap();
+    let bytes = inputs.build().unwrap().to_bytes(&inputs);
+    let numbers = (bytes.len() - CHECKSUM - HEADER) / 4;
+    for number in [0, 1, numbers / 2, numbers - 1] {
+        for wrong in [f32::NAN, f32::INFINITY, -0.01, 1.01] {
+            let mut damaged = bytes.clone();
+            let place = HEADER + 4 * number;
+            damaged[place..place + 4].copy_from_slice(&wrong.to_le_bytes());
+            assert!(inputs.restore(&sealed(damaged)).is_none(), "{wrong} at {number}");
+        }
+    }
+    assert!(inputs.restore(&sealed(bytes)).is_some());
+}
+
+/// Magic, key and number of nodes come before the numbers.
+const HEADER: usize = 8 + 32 + 8;
