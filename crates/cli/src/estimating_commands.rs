@@ -1,18 +1,16 @@
 use std::num::NonZeroUsize;
-use std::path::Path;
 
 use estimating::{
-    CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, Weight, estimate,
-    estimate_device_values, estimates_with_proofs, estimates_with_verdicts, paper_shown,
+    Assumption, CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice,
+    Weight, estimate, estimate_device_values, estimates_with_proofs, estimates_with_verdicts,
+    paper_shown,
 };
-use intake::Limits;
 use proof::Thresholds;
 use report::{FileOutcome, Letter, PictureEvidence, Report};
 
 use crate::Exit;
 use crate::arguments::{CompareArguments, EstimateArguments, Format, JobArguments};
 use crate::calibrated_sets::{calibrated, ledger_of};
-use crate::input::open_file;
 use crate::kept_censuses::KeptCensuses;
 use crate::output::{say, write_result};
 use crate::page_arguments::pixels_of_each;
@@ -128,11 +126,8 @@ fn outcome(
             (FileOutcome { file, outcome: Err(fault.to_string()) }, None)
         }
         Ok((estimates, evidence)) => {
-            for assumption in estimates.iter().take(1).flat_map(|estimate| &estimate.assumptions) {
-                if assumption.weight == Weight::Warning {
-                    say("warning", &format!("{file}: {}", assumption.text));
-                }
-            }
+            let first = estimates.first();
+            warn_of(&file, first.map_or(&[], |estimate| &estimate.assumptions));
             (FileOutcome { file, outcome: Ok(estimates) }, evidence)
         }
     }
@@ -165,15 +160,24 @@ fn estimates(
     Ok((estimates, None))
 }
 
-/// Opens and counts a picture; the first set's paper shows through where it is transparent.
+/// Says on standard error what casts doubt on a picture's result.
+pub(crate) fn warn_of(file: &str, assumptions: &[Assumption]) {
+    for assumption in assumptions {
+        if assumption.weight == Weight::Warning {
+            say("warning", &format!("{file}: {}", assumption.text));
+        }
+    }
+}
+
+/// Opens and counts a page; the first set's paper shows through where it is transparent.
 pub(crate) fn count(
-    path: &Path,
+    page: Page<'_>,
+    reading: &PictureReading<'_>,
     rendering: RenderingChoice,
     prepared: &[PreparedSet],
 ) -> Result<CountedPicture, EstimatingError> {
-    let picture = intake::open(open_file(path)?, &Limits::default())?;
     let paper = prepared.first().and_then(|set| paper_shown(rendering, set));
-    CountedPicture::count(picture, paper, threads())
+    reading.count(page, paper, threads(), None)
 }
 
 /// One thread decodes and one counts, or both do both, unless `--threads` allows one alone.

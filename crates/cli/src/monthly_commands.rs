@@ -8,6 +8,7 @@ use crate::Exit;
 use crate::estimating_commands::{PROGRAM, count};
 use crate::monthly_jobs::{WantedJob, wanted_jobs};
 use crate::output::{json, say, write_result};
+use crate::picture_reading::{Page, PictureReading};
 use crate::prepared_sets::prepare;
 use crate::price_list_source::read_price_list;
 use crate::pricing_arguments::{
@@ -83,13 +84,17 @@ impl Month {
         let demand = ColourDemand::new(arguments.thresholds.thresholds()?, arguments.strictly);
         let wanted = wanted_jobs(arguments)?;
         let prepared = prepare(&arguments.print.device, ink_sets)?;
+        let reading = PictureReading::new(&arguments.pictures)?;
         let (mut jobs, mut failed) = (Vec::new(), Vec::new());
         for wanted in &wanted {
-            match estimated(wanted, &prepared, &demand) {
-                Ok(job) => jobs.push(job),
-                Err(fault) => {
-                    say("error", &format!("{}: {fault}", wanted.name));
-                    failed.push((wanted.name.clone(), fault.to_string()));
+            for page in reading.pages(&wanted.path) {
+                let name = page.of(&wanted.name);
+                match estimated(&name, page, &reading, wanted, &prepared, &demand) {
+                    Ok(job) => jobs.push(job),
+                    Err(fault) => {
+                        say("error", &format!("{name}: {fault}"));
+                        failed.push((name, fault.to_string()));
+                    }
                 }
             }
         }
@@ -121,10 +126,13 @@ impl Month {
 }
 
 fn estimated(
+    name: &str,
+    page: Page<'_>,
+    reading: &PictureReading<'_>,
     wanted: &WantedJob,
     prepared: &[PreparedSet],
     demand: &ColourDemand,
 ) -> Result<EstimatedJob, EstimatingError> {
-    let picture = count(&wanted.path, wanted.job.rendering, prepared)?;
-    estimate_monthly(&wanted.name, &picture, prepared, &wanted.job, wanted.orders, demand)
+    let picture = count(page, reading, wanted.job.rendering, prepared)?;
+    estimate_monthly(name, &picture, prepared, &wanted.job, wanted.orders, demand)
 }

@@ -104,6 +104,11 @@ impl PageRanges {
         self.0.first().map_or(NonZeroU32::MIN, |(from, _)| *from)
     }
 
+    /// Whether it is one page, whatever file it is of.
+    pub(crate) fn is_single(&self) -> bool {
+        matches!(self.0[..], [(from, Some(to))] if from == to)
+    }
+
     /// Every page of a file with so many.
     pub(crate) fn of(&self, pages: u32) -> Vec<NonZeroU32> {
         let range = |(from, to): &(NonZeroU32, Option<NonZeroU32>)| {

@@ -27,6 +27,26 @@ pub(crate) struct Page<'a> {
     opened: Option<Result<Picture, IntakeError>>,
     /// The file's name, with the page's number where it has several.
     pub(crate) name: String,
+    /// Whether the file has more pages than this one.
+    among_several: bool,
+}
+
+impl Page<'_> {
+    /// A name of the file's, with the page's number where the file has several.
+    pub(crate) fn of(&self, name: &str) -> String {
+        titled(name, self.number, self.among_several)
+    }
+
+    /// The file's name without folder and ending, with the page's number where it has several.
+    pub(crate) fn stem(&self) -> String {
+        let stem = self.path.file_stem().unwrap_or_default().to_string_lossy();
+        if self.among_several { format!("{stem}-page-{}", self.number) } else { stem.into_owned() }
+    }
+}
+
+/// A name with the page's number where it has several.
+fn titled(name: &str, page: NonZeroU32, among_several: bool) -> String {
+    if among_several { format!("{name} (page {page})") } else { name.to_owned() }
 }
 
 impl<'a> PictureReading<'a> {
@@ -38,7 +58,7 @@ impl<'a> PictureReading<'a> {
 
     /// The pages of a file that were asked for; one for a file that can't be opened, which tells
     /// why when it is counted.
-    pub(crate) fn pages(&self, path: &'a Path) -> Vec<Page<'a>> {
+    pub(crate) fn pages<'p>(&self, path: &'p Path) -> Vec<Page<'p>> {
         let first = self.options.page.first();
         let opened = self.open(path, first);
         let pages = opened.as_ref().map_or(1, |picture| picture.pages);
@@ -48,7 +68,8 @@ impl<'a> PictureReading<'a> {
             path,
             number,
             opened: opened.take_if(|_| number == first),
-            name: if pages > 1 { format!("{name} (page {number})") } else { name.clone() },
+            name: titled(&name, number, pages > 1),
+            among_several: pages > 1,
         };
         match pages {
             1 => vec![page(first)],
@@ -71,6 +92,16 @@ impl<'a> PictureReading<'a> {
             Some(kept) => CountedPicture::recall_or_count(picture, assumed, paper, threads, kept),
             None => CountedPicture::count_assuming(picture, assumed, paper, threads),
         }
+    }
+
+    /// The profile for pictures that bring none.
+    pub(crate) const fn assumed(&self) -> Option<&SourceProfile> {
+        self.assumed.as_ref()
+    }
+
+    /// Opens the one page that was asked for.
+    pub(crate) fn open_only(&self, path: &Path) -> Result<Picture, IntakeError> {
+        self.open(path, self.options.page.first())
     }
 
     fn open(&self, path: &Path, page: NonZeroU32) -> Result<Picture, IntakeError> {

@@ -6,6 +6,7 @@ use units::Length;
 
 use crate::ledger_arguments::{CalibrationUse, LedgerPath};
 use crate::page_arguments::PageArguments;
+use crate::picture_options::PictureOptions;
 use crate::print_arguments::PrintArguments;
 use crate::thresholds::ThresholdArguments;
 
@@ -16,6 +17,8 @@ pub(crate) struct QuoteArguments {
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) print: PrintArguments,
+    #[command(flatten)]
+    pub(crate) pictures: PictureOptions,
     /// Number of prints of each picture
     #[arg(long, value_name = "COUNT", default_value = "1")]
     pub(crate) copies: NonZeroU32,
@@ -76,6 +79,8 @@ pub(crate) struct MonthlyArguments {
     pub(crate) files: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) print: PrintArguments,
+    #[command(flatten)]
+    pub(crate) pictures: PictureOptions,
     /// Prints of each picture in a month
     #[arg(long, value_name = "COUNT", default_value = "1")]
     pub(crate) copies: NonZeroU32,

@@ -5,20 +5,17 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use colour::{BitDepth, Illuminant, Lab, Orientation};
-use estimating::{
-    CountedPicture, EstimatingError, PreparedSet, RenderingChoice, paper_shown, preview_colours,
-    prove_preview,
-};
-use intake::Limits;
+use estimating::{EstimatingError, PreparedSet, RenderingChoice, preview_colours, prove_preview};
 use picture_files::{
     PictureFileError, PngColour, PngPicture, Row, TiffColour, TiffPicture, lab_samples,
 };
 use proof::{Fineness, PaperWhite, PreviewProof, ScreenPicture, Viewing, maps};
 
 use crate::Exit;
-use crate::estimating_commands::threads;
-use crate::input::open_file;
+use crate::estimating_commands::{count, warn_of};
 use crate::output::{beside, say, unwritable, write_result};
+use crate::picture_options::PictureOptions;
+use crate::picture_reading::{Page, PictureReading};
 use crate::prepared_sets::prepare;
 use crate::print_arguments::{DeviceArguments, RenderingArguments};
 use crate::shell_error::ShellError;
@@ -35,6 +32,8 @@ pub(crate) struct ProofArguments {
     device: DeviceArguments,
     #[command(flatten)]
     rendering: RenderingArguments,
+    #[command(flatten)]
+    pictures: PictureOptions,
     /// Light on the print
     #[arg(long, value_enum, default_value_t)]
     light: LightOption,
@@ -89,10 +88,14 @@ pub(crate) fn run(arguments: &ProofArguments) -> Result<Exit, ShellError> {
         choice,
         viewing: arguments.viewing(),
     };
+    let reading = PictureReading::new(&arguments.pictures)?;
     let mut folders = Folders { root: &arguments.output, taken: Vec::new() };
     let (mut written, mut failed) = (String::new(), 0);
-    for path in &arguments.files {
-        match proofing.prove(path, &mut folders) {
+    let mut pages = 0;
+    for page in arguments.files.iter().flat_map(|path| reading.pages(path)) {
+        pages += 1;
+        let name = page.name.clone();
+        match proofing.prove(page, &reading, &mut folders) {
             Ok(paths) => {
                 for path in paths {
                     // Writing to a string can't fail.
@@ -101,13 +104,13 @@ pub(crate) fn run(arguments: &ProofArguments) -> Result<Exit, ShellError> {
             }
             Err(ProofFault::Picture(fault)) => {
                 failed += 1;
-                say("error", &format!("{}: {fault}", path.display()));
+                say("error", &format!("{name}: {fault}"));
             }
             Err(ProofFault::Shell(fault)) => return Err(*fault),
         }
     }
     write_result(&written, None)?;
-    Ok(Exit::of_files(failed, arguments.files.len()))
+    Ok(Exit::of_files(failed, pages))
 }
 
 impl ProofArguments {
@@ -131,14 +134,19 @@ struct Proofing {
 }
 
 impl Proofing {
-    /// Writes everything about a picture and says what was written.
-    fn prove(&self, path: &Path, folders: &mut Folders<'_>) -> Result<Vec<PathBuf>, ProofFault> {
-        let open = || intake::open(open_file(path)?, &Limits::default());
-        let picture = open().map_err(EstimatingError::from)?;
-        let paper = self.prepared.first().and_then(|set| paper_shown(self.choice, set));
-        let counted = CountedPicture::count(picture, paper, threads())?;
+    /// Writes everything about a page and says what was written.
+    fn prove(
+        &self,
+        page: Page<'_>,
+        reading: &PictureReading<'_>,
+        folders: &mut Folders<'_>,
+    ) -> Result<Vec<PathBuf>, ProofFault> {
+        let stem = page.stem();
+        let name = page.name.clone();
+        let counted = count(page, reading, self.choice, &self.prepared)?;
+        warn_of(&name, &counted.assumptions);
         let colours = preview_colours(&counted, Fineness::Exact, u64::MAX);
-        let mut folder = Folder { path: folders.make(path)?, written: Vec::new() };
+        let mut folder = Folder { path: folders.make(&stem)?, written: Vec::new() };
         let mut before: Vec<(&PreparedSet, PreviewProof)> = Vec::new();
         for set in &self.prepared {
             let proof = prove_preview(&counted, set, self.choice, &colours, self.viewing)?;
@@ -202,10 +210,10 @@ struct Folders<'a> {
 }
 
 impl Folders<'_> {
-    /// Makes the folder of a picture: named after its file, with a number where two files of a
+    /// Makes the folder of a picture: named after its file and page, with a number where two of a
     /// run have the same name.
-    fn make(&mut self, picture: &Path) -> Result<PathBuf, ShellError> {
-        let stem = plain(&picture.file_stem().unwrap_or_default().to_string_lossy());
+    fn make(&mut self, picture: &str) -> Result<PathBuf, ShellError> {
+        let stem = plain(picture);
         let numbered = |number: usize| format!("{stem}-{number}");
         let mut name = stem.clone();
         let mut number = 2;

@@ -1,4 +1,3 @@
-use std::path::Path;
 use std::slice;
 
 use estimating::{
@@ -9,8 +8,9 @@ use report::{QuoteContext, QuoteReport};
 
 use crate::Exit;
 use crate::calibrated_sets::{calibrated_set, ledger_of};
-use crate::estimating_commands::{PROGRAM, count};
+use crate::estimating_commands::{PROGRAM, count, warn_of};
 use crate::output::{json, say, write_result};
+use crate::picture_reading::{Page, PictureReading};
 use crate::prepared_sets::prepare_one;
 use crate::price_list_source::read_price_list;
 use crate::pricing_arguments::{MoneyFormat, QuoteArguments};
@@ -25,8 +25,9 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
         rendering: arguments.print.rendering()?,
     };
     let set = learned_set(arguments)?;
-    let outcomes: Vec<Outcome> =
-        arguments.files.iter().map(|path| outcome(path, &set, &job)).collect();
+    let reading = PictureReading::new(&arguments.pictures)?;
+    let pages = arguments.files.iter().flat_map(|path| reading.pages(path));
+    let outcomes: Vec<Outcome> = pages.map(|page| outcome(page, &reading, &set, &job)).collect();
     let failed = outcomes.iter().filter(|(_, outcome)| outcome.is_err()).count();
     let exit = Exit::of_files(failed, outcomes.len());
     if failed == outcomes.len() {
@@ -66,14 +67,15 @@ fn learned_set(arguments: &QuoteArguments) -> Result<PreparedSet, ShellError> {
 /// A file and its estimate, or why there is none.
 type Outcome = (String, Result<Estimate, String>);
 
-/// Estimates one file, and says on standard error what is wrong with it.
-fn outcome(path: &Path, set: &PreparedSet, job: &Job) -> Outcome {
-    let file = path.display().to_string();
-    let estimated = count(path, job.rendering, slice::from_ref(set))
+/// Estimates one page of a file, and says on standard error what is wrong with it.
+fn outcome(page: Page<'_>, reading: &PictureReading<'_>, set: &PreparedSet, job: &Job) -> Outcome {
+    let file = page.name.clone();
+    let estimated = count(page, reading, job.rendering, slice::from_ref(set))
         .and_then(|picture| estimate(&picture, set, job))
         .map_err(|fault| fault.to_string());
-    if let Err(error) = &estimated {
-        say("error", &format!("{file}: {error}"));
+    match &estimated {
+        Err(error) => say("error", &format!("{file}: {error}")),
+        Ok(estimate) => warn_of(&file, &estimate.assumptions),
     }
     (file, estimated)
 }

@@ -1,4 +1,5 @@
 use std::ffi::OsString;
+use std::panic;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -13,8 +14,19 @@ use crate::{
     watch_command,
 };
 
+/// A panic that becomes a file's error is told by that error alone.
+fn keep_caught_panics_quiet() {
+    let usual = panic::take_hook();
+    panic::set_hook(Box::new(move |panic| {
+        if !intake::panic_is_caught() {
+            usual(panic);
+        }
+    }));
+}
+
 /// Runs the command that the arguments name; the first is the program's own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    keep_caught_panics_quiet();
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(message) => {

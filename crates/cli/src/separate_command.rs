@@ -7,13 +7,14 @@ use colour::BitDepth;
 use estimating::{
     EstimatingError, InkPreview, SeparatedPicture, SeparationJob, Weight, separate_picture,
 };
-use intake::Limits;
 use picture_files::{PngColour, PngPicture, Row};
 use tempfile::NamedTempFile;
 
 use crate::Exit;
-use crate::input::open_file;
+use crate::estimating_commands::warn_of;
 use crate::output::{beside, say, unwritable, write_result};
+use crate::picture_options::PictureOptions;
+use crate::picture_reading::PictureReading;
 use crate::prepared_sets::prepare_one;
 use crate::print_arguments::PrintArguments;
 use crate::shell_error::ShellError;
@@ -25,6 +26,8 @@ pub(crate) struct SeparateArguments {
     file: PathBuf,
     #[command(flatten)]
     print: PrintArguments,
+    #[command(flatten)]
+    pictures: PictureOptions,
     /// Built-in ink set or path of a TOML file
     #[arg(long, value_name = "NAME|PATH", default_value = "five")]
     ink_set: String,
@@ -60,12 +63,17 @@ pub(crate) fn run(arguments: &SeparateArguments) -> Result<Exit, ShellError> {
             Bits::Sixteen => BitDepth::Sixteen,
         },
     };
+    let reading = PictureReading::new(&arguments.pictures)?;
+    if !arguments.pictures.page.is_single() {
+        return Err(ShellError::SeveralPagesInOneFile);
+    }
     let prepared = prepare_one(&arguments.print.device, &arguments.ink_set)?;
     let path = &arguments.output;
     let file = beside(path).map_err(|cause| unwritable(path, &cause))?;
     let separate = || {
-        let picture = intake::open(open_file(&arguments.file)?, &Limits::default())?;
-        separate_picture(picture, &prepared, &job, BufWriter::new(file.as_file()))
+        let picture = reading.open_only(&arguments.file)?;
+        let to = BufWriter::new(file.as_file());
+        separate_picture(picture, reading.assumed(), &prepared, &job, to)
     };
     match separate() {
         Ok(separated) => {
@@ -89,11 +97,7 @@ fn put_in_place(file: NamedTempFile, path: &Path) -> Result<(), ShellError> {
 }
 
 fn report(separated: &SeparatedPicture, arguments: &SeparateArguments) -> Result<Exit, ShellError> {
-    for assumption in &separated.assumptions {
-        if assumption.weight == Weight::Warning {
-            say("warning", &format!("{}: {}", arguments.file.display(), assumption.text));
-        }
-    }
+    warn_of(&arguments.file.display().to_string(), &separated.assumptions);
     if arguments.previews {
         for (place, preview) in separated.previews.iter().enumerate() {
             write_preview(preview, &preview_path(&arguments.output, place, &preview.ink))?;

@@ -69,6 +69,8 @@ pub(crate) enum ShellError {
     UnreadableProfile { path: PathBuf, cause: io::Error },
     #[error("profile {}: {cause}", path.display())]
     UnusableProfile { path: PathBuf, cause: IccError },
+    #[error("a separation is of one page; give --page one number and run it once for each page")]
+    SeveralPagesInOneFile,
     #[error("one ink set makes no comparison; give --ink-set at least twice")]
     NothingToCompare,
     #[error(
@@ -156,6 +158,7 @@ impl ShellError {
             | Self::UnusableProfile { .. }
             | Self::NothingToCompare
             | Self::NoJobs
+            | Self::SeveralPagesInOneFile
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet
             | Self::ColourList { .. }

@@ -3,13 +3,13 @@ use std::io::{Seek, Write};
 
 use census::{Levels, Overlay};
 use colour::{Band, BitDepth, RasterFormat};
-use icc::SourceTransform;
+use icc::{SourceProfile, SourceTransform};
 use intake::{Picture, Rows};
 use picture_files::{PixelResolution, Row, TiffColour, TiffPicture, TiffRows};
 use units::{DotsPerInch, Share};
 
 use crate::colour_memo::ColourMemo;
-use crate::counted_picture::{backdrop, transparency};
+use crate::counted_picture::{backdrop, of_notice, transparency};
 use crate::ink_previews::PreviewGathering;
 use crate::profile_choice::ProfileChoice;
 use crate::rendering::{intent, rendering};
@@ -50,7 +50,9 @@ pub struct SeparatedPicture {
 ///
 /// Samples say coverage, 0 none and full scale the channel's full drop volume, in the order of
 /// the set's inks. They are rounded so that sums stay true. Rows stay as they are stored; the
-/// file carries their orientation, and the resolution that the printed size gives.
+/// file carries their orientation, and the resolution that the printed size gives. `assumed` is
+/// the profile of pictures of its colour model that bring none that can be used. Rows that a
+/// damaged picture lacks stay bare; coverages are means over the others.
 ///
 /// # Errors
 ///
@@ -58,15 +60,15 @@ pub struct SeparatedPicture {
 /// the source profile can't be transformed; `PictureFile` when the file can't be written.
 pub fn separate_picture<W: Write + Seek>(
     mut picture: Picture,
+    assumed: Option<&SourceProfile>,
     prepared: &PreparedSet,
     job: &SeparationJob,
     to: W,
 ) -> Result<SeparatedPicture, EstimatingError> {
-    let mut assumptions: Vec<Assumption> =
-        picture.notices.iter().map(Assumption::warning).collect();
+    let mut assumptions: Vec<Assumption> = picture.notices.iter().map(of_notice).collect();
     let format = picture.format;
     let choice =
-        ProfileChoice { embedded: picture.profile.as_deref(), assumed: None, model: format.model };
+        ProfileChoice { embedded: picture.profile.as_deref(), assumed, model: format.model };
     let (profile, _) = choice.choose(&mut assumptions);
     let paper = paper_shown(job.rendering, prepared);
     assumptions.extend(transparency(format.alpha, paper));
@@ -87,7 +89,7 @@ pub fn separate_picture<W: Write + Seek>(
     assumptions.extend(damage.map(|damage| Assumption::warning(&damage.detail)));
     assumptions.extend(size.assumption(job.size));
     assumptions.extend(of_job(prepared, job));
-    let (coverages, previews) = writing.rows.finish(&channels, picture.orientation)?;
+    let (coverages, previews) = writing.rows.finish(&channels, &picture, &mut assumptions)?;
     Ok(SeparatedPicture { channels, size, coverages, previews, assumptions })
 }
 
@@ -172,7 +174,7 @@ struct InkRows<W> {
     channels: usize,
     depth: BitDepth,
     full: u16,
-    pixels: u64,
+    rows: u32,
     diffusion: SampleDiffusion,
     previews: PreviewGathering,
     sums: Vec<u64>,
@@ -190,7 +192,7 @@ impl<W: Write + Seek> InkRows<W> {
             channels,
             depth,
             full,
-            pixels: format.pixels(),
+            rows: 0,
             diffusion: SampleDiffusion::new(full),
             previews: PreviewGathering::new(format, channels, full),
             sums: vec![0; channels],
@@ -202,14 +204,19 @@ impl<W: Write + Seek> InkRows<W> {
         for place in row {
             self.diffusion.append(memo.fired(*place), self.channels, &mut samples);
         }
-        self.previews.add_row(&samples);
+        self.rows += 1;
+        self.add(&samples)
+    }
+
+    fn add(&mut self, samples: &[u16]) -> Result<(), EstimatingError> {
+        self.previews.add_row(samples);
         for pixel in samples.chunks_exact(self.channels) {
             for (sum, sample) in self.sums.iter_mut().zip(pixel) {
                 *sum += u64::from(*sample);
             }
         }
         match self.depth {
-            BitDepth::Sixteen => self.file.write_row(Row::Sixteen(&samples))?,
+            BitDepth::Sixteen => self.file.write_row(Row::Sixteen(samples))?,
             BitDepth::Eight => {
                 let narrow = |sample: &u16| u8::try_from(*sample).unwrap_or(u8::MAX);
                 let bytes: Vec<u8> = samples.iter().map(narrow).collect();
@@ -219,17 +226,27 @@ impl<W: Write + Seek> InkRows<W> {
         Ok(())
     }
 
+    /// Leaves rows bare that the file lacks, and gives means over those that it has.
     fn finish(
-        self,
+        mut self,
         inks: &[String],
-        orientation: colour::Orientation,
+        picture: &Picture,
+        assumptions: &mut Vec<Assumption>,
     ) -> Result<(Vec<Share>, Vec<InkPreview>), EstimatingError> {
+        let missing = picture.format.height.saturating_sub(self.rows);
+        if missing > 0 {
+            let text = format!("{missing} missing rows are bare in the written channels");
+            assumptions.push(Assumption::warning(text));
+        }
+        let bare = vec![0; self.width * self.channels];
+        (0..missing).try_for_each(|_| self.add(&bare))?;
         self.file.finish()?;
+        let pixels = u64::from(self.rows) * u64::from(picture.format.width);
         #[expect(clippy::cast_precision_loss, reason = "far below 2^52 pixels of 16 bits")]
-        let mean = |sum: &u64| *sum as f64 / (self.pixels as f64 * f64::from(self.full));
+        let mean = |sum: &u64| *sum as f64 / (pixels as f64 * f64::from(self.full));
         let share = |sum: &u64| Share::from_fraction(mean(sum).min(1.0)).unwrap_or(Share::MIN);
         let coverages = self.sums.iter().map(share).collect();
-        Ok((coverages, self.previews.finish(inks.iter().cloned(), orientation)))
+        Ok((coverages, self.previews.finish(inks.iter().cloned(), picture.orientation)))
     }
 }
 
