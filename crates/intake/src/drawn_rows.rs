@@ -6,6 +6,11 @@ use crate::{FileFormat, IntakeError, Limits, Resolution, ResolutionSource};
 
 /// Something without pixels of its own, drawn band by band.
 pub(crate) trait Drawing: Send {
+    /// The most rows that should be drawn at once.
+    fn most_rows(&self) -> u32 {
+        u32::MAX
+    }
+
     /// Draws some rows of [`Canvas::width`] pixels: red, green, blue and opacity, multiplied.
     fn draw(&self, canvas: &Canvas, first_row: u32, rows: u32) -> Result<Vec<u8>, IntakeError>;
 }
@@ -106,7 +111,8 @@ impl<D: Drawing> RowSource for DrawnRows<D> {
         if left == 0 {
             return Ok(None);
         }
-        let (first_row, rows) = (self.next_row, left.min((BAND_PIXELS / self.canvas.width).max(1)));
+        let most = (BAND_PIXELS / self.canvas.width).min(self.drawing.most_rows()).max(1);
+        let (first_row, rows) = (self.next_row, left.min(most));
         // A drawing that fails once is not asked again.
         self.next_row = self.canvas.height;
         let samples = self.drawing.draw(&self.canvas, first_row, rows)?;

@@ -2,6 +2,7 @@
 //! colours and profiles arrive as it converts them, which is said of every page.
 
 mod drawing;
+mod marks;
 mod structure;
 
 use std::sync::Arc;
@@ -12,6 +13,7 @@ use hayro::hayro_syntax::{DecryptionError, LoadPdfError, Pdf};
 
 use crate::bytes::Original;
 use crate::drawn_rows::{Canvas, DrawnRows};
+use crate::guarded::guarded;
 use crate::{FileFormat, IntakeError, Limits, Notice, Opening, Picture};
 
 use drawing::{PageDrawing, page_area};
@@ -31,10 +33,13 @@ pub(crate) fn open(
         structure::check_end(&file)?;
     }
     let content_hash = original.content_hash()?;
-    let pdf = Arc::new(Pdf::new(file).map_err(explain)?);
-    if !opening.accept_damaged {
-        structure::check_streams(&pdf)?;
-    }
+    let pdf = guarded(FileFormat::Pdf, || {
+        let pdf = Arc::new(Pdf::new(file).map_err(explain)?);
+        if !opening.accept_damaged {
+            structure::check_streams(&pdf)?;
+        }
+        Ok(pdf)
+    })?;
     let (pages, number) = (pdf.pages().len(), opening.page.get());
     let count = u32::try_from(pages).unwrap_or(u32::MAX);
     let index = number as usize - 1;
@@ -48,10 +53,12 @@ pub(crate) fn open(
             pages: count,
         });
     };
-    let area = page_area(page, opening.page_box);
-    let units_per_inch = UNITS_PER_INCH / user_unit(page);
+    let (area, units_per_inch) = guarded(FileFormat::Pdf, || {
+        Ok((page_area(page, opening.page_box), UNITS_PER_INCH / user_unit(page)))
+    })?;
     let size = (area.width(), area.height());
     let canvas = Canvas::new(FileFormat::Pdf, size, units_per_inch, opening.drawn_at, limits)?;
+    let drawing = PageDrawing::new(Arc::clone(&pdf), index, area, &canvas, limits)?;
     let mut notices = vec![
         Notice::Drawn { at: opening.drawn_at, what: "the PDF page" },
         Notice::PageBox { page_box: opening.page_box, stated: area.stated },
@@ -69,7 +76,7 @@ pub(crate) fn open(
         profile: None,
         notices,
         content_hash,
-        rows: DrawnRows::boxed(PageDrawing { pdf: Arc::clone(&pdf), index, area }, canvas),
+        rows: DrawnRows::boxed(drawing, canvas),
     })
 }
 

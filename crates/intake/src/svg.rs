@@ -1,5 +1,7 @@
 //! SVG: drawn by the `resvg` library. What it would leave out in silence is refused.
 
+mod layers;
+
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -9,6 +11,7 @@ use resvg::usvg::{ImageHrefResolver, Options, Tree, roxmltree};
 
 use crate::bytes::Original;
 use crate::drawn_rows::{Canvas, Drawing, DrawnRows};
+use crate::guarded::guarded;
 use crate::{FileFormat, IntakeError, Limits, Notice, Opening, Picture};
 
 /// CSS pixels of an inch (CSS Values and Units, 6.2).
@@ -34,10 +37,13 @@ pub(crate) fn open(
     let file = original.first_bytes(length)?;
     let content_hash = original.content_hash()?;
     let text = String::from_utf8(file).map_err(|_| corrupt("it is not UTF-8"))?;
-    check_elements(&text)?;
-    let tree = tree(&text)?;
+    let tree = guarded(FileFormat::Svg, || {
+        check_elements(&text)?;
+        tree(&text)
+    })?;
     let size = (f64::from(tree.size().width()), f64::from(tree.size().height()));
     let canvas = Canvas::new(FileFormat::Svg, size, UNITS_PER_INCH, opening.drawn_at, limits)?;
+    layers::check(&tree, &canvas, limits)?;
     Ok(Picture {
         file_format: FileFormat::Svg,
         format: canvas.format(),
@@ -129,8 +135,10 @@ impl Drawing for SvgDrawing {
         #[expect(clippy::cast_precision_loss, reason = "rows are below 2^16")]
         let (scale, above) = (canvas.scale as f32, -(first_row as f32));
         let transform = Transform::from_scale(scale, scale).post_translate(0.0, above);
-        resvg::render(&self.tree, transform, &mut band.as_mut());
-        Ok(band.take())
+        guarded(FileFormat::Svg, || {
+            resvg::render(&self.tree, transform, &mut band.as_mut());
+            Ok(band.take())
+        })
     }
 }
 

@@ -14,6 +14,7 @@ use image::{ColorType, ImageDecoder, ImageError};
 use crate::bands::row_bytes;
 use crate::bytes::Original;
 use crate::exif::ExifFacts;
+use crate::guarded::guarded;
 use crate::held_rows::HeldRows;
 use crate::limits::LeastBytes;
 use crate::picture::orientation;
@@ -37,7 +38,8 @@ pub(crate) fn open(
         return Err(IntakeError::cut_in_header(format));
     }
     let content_hash = original.content_hash()?;
-    let mut decoder = decoder(format, file).map_err(|fault| explain(format, fault))?;
+    let open = || decoder(format, file).map_err(|fault| explain(format, fault));
+    let mut decoder = guarded(format, open)?;
     let raster = raster(format, decoder.as_ref())?;
     limits.check_size(format, raster.width, raster.height)?;
     outline.least_bytes(format, &raster).check(format, &raster, length)?;
@@ -62,7 +64,7 @@ pub(crate) fn open(
         content_hash,
         rows: Box::new(HeldRows::new(
             raster,
-            Box::new(move || decode(format, decoder, raster.height)),
+            Box::new(move || guarded(format, || decode(format, decoder, raster.height))),
         )),
     })
 }

@@ -77,7 +77,8 @@ impl Segments {
         self.pieces.iter().map(|piece| piece.bytes.len() as u64).sum()
     }
 
-    /// The profile in the order of its pieces; `None` without one.
+    /// The profile in the order of its pieces; `None` without one. Pieces count from 1; from 0 in
+    /// files of the `mozjpeg` crate, which is as clear.
     ///
     /// # Errors
     ///
@@ -88,8 +89,10 @@ impl Segments {
         };
         let mut pieces: Vec<_> = self.pieces.iter().collect();
         pieces.sort_by_key(|piece| piece.number);
-        let numbers = pieces.iter().map(|piece| (piece.number, piece.total));
-        if numbers.eq((1..=total).map(|number| (number, total))) {
+        let first = pieces.first().map_or(1, |piece| piece.number.min(1));
+        let numbers = pieces.iter().map(|piece| (u16::from(piece.number), piece.total));
+        let wanted = (0..u16::from(total)).map(|place| (u16::from(first) + place, total));
+        if numbers.eq(wanted) {
             Ok(Some(pieces.iter().flat_map(|piece| &piece.bytes).copied().collect()))
         } else {
             let found = pieces.len();
@@ -124,6 +127,8 @@ mod tests {
     fn pieces_of_a_profile_are_put_in_order() {
         let segments = with_pieces(&[(2, 2, b"cd"), (1, 2, b"ab")]);
         assert_eq!(segments.profile(), Ok(Some(b"abcd".to_vec())));
+        let from_zero = with_pieces(&[(1, 2, b"cd"), (0, 2, b"ab")]);
+        assert_eq!(from_zero.profile(), Ok(Some(b"abcd".to_vec())));
     }
 
     #[test]

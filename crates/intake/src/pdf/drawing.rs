@@ -1,4 +1,3 @@
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 
@@ -13,15 +12,18 @@ use hayro::vello_cpu::{Pixmap, RasterizerSettings, RenderContext, Resources, Tar
 use hayro::{RenderCache, RenderSettings, render_into};
 
 use crate::drawn_rows::{Canvas, Drawing};
-use crate::{IntakeError, PageBox};
+use crate::guarded::guarded;
+use crate::{FileFormat, IntakeError, Limits, PageBox};
 
 use super::corrupt;
+use super::marks::{Marks, too_many};
 
 /// A page of a document, to be drawn.
 pub(super) struct PageDrawing {
-    pub(super) pdf: Arc<Pdf>,
-    pub(super) index: usize,
-    pub(super) area: PageArea,
+    pdf: Arc<Pdf>,
+    index: usize,
+    area: PageArea,
+    most_rows: u32,
 }
 
 /// The part of a page that is printed.
@@ -74,25 +76,56 @@ const FONT: u8 = 1;
 const PICTURE: u8 = 2;
 
 impl Drawing for PageDrawing {
+    fn most_rows(&self) -> u32 {
+        self.most_rows
+    }
+
     fn draw(&self, canvas: &Canvas, first_row: u32, rows: u32) -> Result<Vec<u8>, IntakeError> {
         let left_out = Arc::new(AtomicU8::new(NOTHING));
-        let drawn = catch_unwind(AssertUnwindSafe(|| {
-            self.draw_band(canvas, first_row, rows, Arc::clone(&left_out))
-        }));
+        let drawn = guarded(FileFormat::Pdf, || {
+            Ok(self.draw_band(canvas, first_row, rows, Arc::clone(&left_out)))
+        })?;
         match (drawn, left_out.load(Ordering::Relaxed)) {
-            (Ok(Some(pixels)), NOTHING) => Ok(pixels),
-            (Ok(_), FONT) => Err(IntakeError::unsupported(
+            (Some(pixels), NOTHING) => Ok(pixels),
+            (_, FONT) => Err(IntakeError::unsupported(
                 "a PDF page with a font that can't be drawn",
                 "turn its text into outlines",
             )),
-            (Ok(_), PICTURE) => Err(corrupt("a picture on the page can't be decoded")),
-            (Ok(_), _) => Err(corrupt("an annotation on the page can't be drawn")),
-            (Err(_), _) => Err(corrupt("the page can't be drawn")),
+            (_, PICTURE) => Err(corrupt("a picture on the page can't be decoded")),
+            (None, NOTHING) => Err(corrupt("the page can't be drawn")),
+            (_, _) => Err(corrupt("an annotation on the page can't be drawn")),
         }
     }
 }
 
 impl PageDrawing {
+    /// Looks at what the page asks for, and refuses more than can be drawn.
+    pub(super) fn new(
+        pdf: Arc<Pdf>,
+        index: usize,
+        area: PageArea,
+        canvas: &Canvas,
+        limits: &Limits,
+    ) -> Result<Self, IntakeError> {
+        let mut drawing = Self { pdf, index, area, most_rows: canvas.height };
+        let counted = guarded(FileFormat::Pdf, || {
+            let page = drawing.pdf.pages().get(index);
+            Ok(page.map(|page| Marks::count(page, canvas, drawing.to_band(page, canvas, 0))))
+        });
+        if let Some(marks) = counted.map_err(|_| too_many())? {
+            drawing.most_rows = marks.rows_of_band(canvas, limits)?;
+        }
+        Ok(drawing)
+    }
+
+    /// From the page's units to the pixels of a band.
+    fn to_band(&self, page: &Page<'_>, canvas: &Canvas, first_row: u32) -> Affine {
+        Affine::translate((0.0, -f64::from(first_row)))
+            * Affine::scale(canvas.scale)
+            * Affine::translate((-self.area.seen.x0, -self.area.seen.y0))
+            * page.initial_transform(true).to_kurbo()
+    }
+
     fn draw_band(
         &self,
         canvas: &Canvas,
@@ -113,10 +146,7 @@ impl PageDrawing {
             }),
             ..InterpreterSettings::default()
         };
-        let to_band = Affine::translate((0.0, -f64::from(first_row)))
-            * Affine::scale(canvas.scale)
-            * Affine::translate((-self.area.seen.x0, -self.area.seen.y0))
-            * page.initial_transform(true).to_kurbo();
+        let to_band = self.to_band(page, canvas, first_row);
         let mut context = RenderContext::new(width, rows);
         let cache = RenderCache::new();
         render_into(page, &cache, &settings, &RenderSettings::default(), &mut context, to_band);

@@ -3,7 +3,7 @@ use std::io::{self, Read};
 use flate2::bufread::ZlibDecoder;
 use hayro::hayro_syntax::Filter;
 use hayro::hayro_syntax::Pdf;
-use hayro::hayro_syntax::object::{Object, Stream};
+use hayro::hayro_syntax::object::{Dict, Name, Object, Stream};
 
 use crate::{FileFormat, IntakeError};
 
@@ -43,8 +43,9 @@ fn last_place(file: &[u8], mark: &[u8]) -> Option<usize> {
     file.windows(mark.len()).rposition(|part| part == mark)
 }
 
-/// Refuses deflated streams that don't unpack to their check sum, and JPEG pictures without their
-/// end: the renderer draws as much of them as it can.
+/// Refuses deflated streams that don't unpack to their check sum, pictures with fewer samples than
+/// their sides need, and JPEG pictures without their end: the renderer draws as much of them as it
+/// can.
 pub(super) fn check_streams(pdf: &Pdf) -> Result<(), IntakeError> {
     for object in pdf.objects() {
         if let Object::Stream(stream) = object {
@@ -56,24 +57,51 @@ pub(super) fn check_streams(pdf: &Pdf) -> Result<(), IntakeError> {
 
 fn check_stream(stream: &Stream<'_>) -> Result<(), IntakeError> {
     let number = stream.obj_id().obj_number;
-    let sound = match stream.filters().first() {
-        Some(Filter::FlateDecode) => unpacks(&stream.raw_data()),
-        Some(Filter::DctDecode) => last_place(&stream.raw_data(), b"\xff\xd9").is_some(),
-        _ => true,
+    let packed = stream.raw_data();
+    let held = match stream.filters()[..] {
+        [] => Some(packed.len() as u64),
+        [Filter::FlateDecode] => unpacked_length(&packed),
+        [Filter::FlateDecode, ..] => unpacked_length(&packed).map(|_| u64::MAX),
+        [Filter::DctDecode, ..] => last_place(&packed, b"\xff\xd9").map(|_| u64::MAX),
+        _ => Some(u64::MAX),
     };
-    if sound {
-        return Ok(());
+    match held {
+        None => Err(corrupt(format!("object {number} can't be unpacked"))),
+        Some(held) if held < least_bytes(stream.dict()).min(MOST_UNPACKED) => {
+            Err(corrupt(format!("object {number} holds fewer samples than its picture has")))
+        }
+        Some(_) => Ok(()),
     }
-    Err(corrupt(format!("object {number} can't be unpacked")))
+}
+
+/// The fewest bytes of a picture's samples (ISO 32000-2, 8.9.5): one component where its colours
+/// are not the device's. Nothing for other streams.
+fn least_bytes(picture: &Dict<'_>) -> u64 {
+    let is_picture =
+        picture.get::<Name<'_>>(b"Subtype").is_some_and(|kind| kind.as_str() == "Image");
+    if !is_picture {
+        return 0;
+    }
+    let number = |key: &[u8]| picture.get::<u32>(key).map_or(0, u64::from);
+    let mask = picture.get::<bool>(b"ImageMask").unwrap_or(false);
+    let bits = if mask { 1 } else { number(b"BitsPerComponent") };
+    let space = picture.get::<Name<'_>>(b"ColorSpace");
+    let components = match space.as_ref().map(Name::as_str) {
+        Some("DeviceRGB") => 3,
+        Some("DeviceCMYK") => 4,
+        _ => 1,
+    };
+    let row = (number(b"Width") * components).saturating_mul(bits).div_ceil(8);
+    row.saturating_mul(number(b"Height"))
 }
 
 /// Most bytes that a stream may unpack to while it is checked; our choice, above any picture that
 /// is drawn here. Longer ones are left to the renderer.
 const MOST_UNPACKED: u64 = 2 << 30;
 
-fn unpacks(packed: &[u8]) -> bool {
+fn unpacked_length(packed: &[u8]) -> Option<u64> {
     let mut unpacked = ZlibDecoder::new(packed).take(MOST_UNPACKED);
-    io::copy(&mut unpacked, &mut io::sink()).is_ok()
+    io::copy(&mut unpacked, &mut io::sink()).ok()
 }
 
 #[cfg(test)]

@@ -113,8 +113,9 @@ fn bmp(file: &[u8]) -> Option<Outline> {
     };
     let compression = if short { 0 } else { little_32(file, 30)? };
     let packed = matches!(compression, 1 | 2);
-    let stored_bytes = if packed { 0 } else { (width * bits).div_ceil(32) * 4 * height };
-    let end = u64::from(start) + stored_bytes;
+    let row = (width * bits).div_ceil(32) * 4;
+    let stored_bytes = if packed { 0 } else { row.saturating_mul(height) };
+    let end = u64::from(start).saturating_add(stored_bytes);
     let density = (!short).then(|| density(file)).flatten();
     // Packed pictures end with a code of their own; what the header says of the size is all else.
     let stated = u64::from(little_32(file, 2)?);
