@@ -7,19 +7,6 @@ use std::fs;
 use std::path::PathBuf;
 
 use inkfathom_tests::{bodies, mutated, repository};
-use intake::FileFormat;
-
-const FORMATS: [FileFormat; 9] = [
-    FileFormat::Jpeg,
-    FileFormat::Png,
-    FileFormat::Tiff,
-    FileFormat::WebP,
-    FileFormat::Gif,
-    FileFormat::Bmp,
-    FileFormat::Pnm,
-    FileFormat::Svg,
-    FileFormat::Pdf,
-];
 
 fn files(folder: &str) -> Vec<PathBuf> {
     let listed = fs::read_dir(repository().join(folder)).unwrap();
@@ -31,10 +18,16 @@ fn files(folder: &str) -> Vec<PathBuf> {
 }
 
 fn all(bytes: &[u8]) {
-    FORMATS.into_iter().for_each(|format| bodies::picture(format, bytes));
+    bodies::any_picture(bytes);
     bodies::profile(bytes);
     bodies::ink_set(bytes);
     bodies::stored_census(bytes);
+    bodies::price_list(bytes);
+    bodies::job_list(bytes);
+    bodies::job_table(bytes);
+    bodies::chart(bytes);
+    bodies::ledger_file(bytes);
+    bodies::stored_separation(bytes);
 }
 
 #[test]
@@ -64,4 +57,19 @@ fn damaged_text_and_profiles_are_refused_without_a_panic() {
     let start = picture.windows(4).position(|four| four == b"acsp").unwrap() - 36;
     let sound = &picture[start..];
     (0..300).for_each(|number| bodies::profile(&mutated(sound, number).0));
+}
+
+/// Damaged price lists, job lists, charts and tables, each with the body that reads it.
+#[test]
+fn damaged_lists_charts_and_tables_are_refused_without_a_panic() {
+    let sound: [(&str, fn(&[u8])); 4] = [
+        ("crates/pricing/example.toml", bodies::price_list),
+        ("crates/pricing/example-jobs.toml", bodies::job_list),
+        ("tests/reference/spot-ramp-spectral.txt", bodies::chart),
+        ("tests/reference/format-means.csv", bodies::job_table),
+    ];
+    for (path, body) in sound {
+        let sound = fs::read(repository().join(path)).unwrap();
+        (0..100).for_each(|number| body(&mutated(&sound, number).0));
+    }
 }

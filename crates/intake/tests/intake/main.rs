@@ -10,7 +10,9 @@
 mod accepted_damage;
 mod cmyk;
 mod damage;
+mod encoders;
 mod format_table;
+mod hostile;
 mod jpeg;
 mod limits;
 mod pages;

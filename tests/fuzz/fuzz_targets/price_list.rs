@@ -1,0 +1,6 @@
+#![no_main]
+
+use inkfathom_tests::bodies;
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|bytes: &[u8]| bodies::price_list(bytes));
