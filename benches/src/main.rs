@@ -13,6 +13,7 @@ mod bench_error;
 mod brute_force;
 mod built_in_names;
 mod estimate_over_decoding;
+mod folder_speeds;
 mod four_pictures;
 mod ink_set_levers;
 mod killed_imports;
@@ -54,6 +55,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use crate::estimate_over_decoding::EstimateOverDecoding;
+use crate::folder_speeds::FolderSpeeds;
 use crate::ink_set_levers::InkSetLevers;
 use crate::killed_imports::KilledImports;
 use crate::lattice_alternatives::LatticeAlternatives;
@@ -77,6 +79,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Proof {
     EstimateOverDecoding(EstimateOverDecoding),
+    FolderSpeeds(FolderSpeeds),
     KilledImports(KilledImports),
     Learning(Learning),
     Mutations(Mutations),
@@ -99,6 +102,7 @@ enum Proof {
 fn main() -> ExitCode {
     let result = match Arguments::parse().proof {
         Proof::EstimateOverDecoding(proof) => proof.run(),
+        Proof::FolderSpeeds(proof) => proof.run(),
         Proof::KilledImports(proof) => proof.run(),
         Proof::Learning(proof) => proof.run(),
         Proof::Mutations(proof) => proof.run(),

@@ -90,6 +90,16 @@ impl Program {
 }
 
 impl Program {
+    /// Estimates the pictures of a folder, 60 cm wide; their JSON is thrown away.
+    pub(crate) fn estimate_folder(
+        &self,
+        folder: &Path,
+        further: &[&str],
+    ) -> Result<(), BenchError> {
+        let mut command = self.estimating(&[folder.to_owned()]);
+        finished(command.args(further)).map(drop)
+    }
+
     /// Runs a command on a ledger and gives its standard output.
     pub(crate) fn on_ledger(&self, words: &[&str], ledger: &Path) -> Result<String, BenchError> {
         let output = finished(&mut self.ledger_command(words, ledger))?;

@@ -113,10 +113,10 @@ fn paths_that_lead_to_no_file_are_named_with_the_reason() {
     std::os::unix::fs::symlink("nowhere.jpg", &dangling).unwrap();
     let dangling = dangling.to_str().unwrap();
     let sound = "testimages/edge/crop-8.png";
-    let paths = [dangling, "testimages/edge/no-such.png", "testimages/edge", sound];
+    let paths = [dangling, "testimages/edge/no-such.png", sound];
     let arguments = ["estimate", "--width", "60cm", "--format", "json"];
     let run = inkfathom(arguments.into_iter().chain(paths)).ending_with(3);
-    for path in &paths[..3] {
+    for path in &paths[..2] {
         let reason = format!("error: {path}: opening it failed: ");
         assert_eq!(run.messages_with(&reason).count(), 1, "{}", run.messages);
     }

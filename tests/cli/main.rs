@@ -12,6 +12,7 @@ mod charts;
 mod colours;
 mod encoders;
 mod exit_codes;
+mod folders;
 mod forms;
 mod golden;
 mod ink_sets;

@@ -53,6 +53,15 @@ pub(crate) fn inkfathom_caching_in<'a>(
     run(Command::new(env!("CARGO_BIN_EXE_inkfathom")).args(arguments), cache)
 }
 
+/// Runs the program with a text on standard input.
+pub(crate) fn inkfathom_reading<'a>(
+    input: &str,
+    arguments: impl IntoIterator<Item = &'a str>,
+) -> Run {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_inkfathom"));
+    run(command.args(arguments).write_stdin(input), &CACHE)
+}
+
 /// Runs the program with so many threads for its computing.
 pub(crate) fn inkfathom_with_threads<'a>(
     threads: &str,

@@ -13,13 +13,18 @@ use tempfile::NamedTempFile;
 pub(crate) struct FolderCache(PathBuf);
 
 impl FolderCache {
-    /// The cache of this user: in `XDG_CACHE_HOME`, or in `.cache` of the home folder.
+    /// The cache of this user.
     pub(crate) fn of_user() -> Option<Self> {
-        let absolute =
-            |name: &str| env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
-        let base = absolute("XDG_CACHE_HOME").or_else(|| Some(absolute("HOME")?.join(".cache")))?;
-        Some(Self(base.join("inkfathom").join("separations")))
+        Some(Self(cache_of_user()?.join("separations")))
     }
+}
+
+/// The program's folder for what can be made again: in `XDG_CACHE_HOME`, or in `.cache` of the home
+/// folder.
+pub(crate) fn cache_of_user() -> Option<PathBuf> {
+    let absolute = |name: &str| env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
+    let base = absolute("XDG_CACHE_HOME").or_else(|| Some(absolute("HOME")?.join(".cache")))?;
+    Some(base.join("inkfathom"))
 }
 
 impl SeparationCache for FolderCache {

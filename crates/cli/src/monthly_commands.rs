@@ -8,6 +8,8 @@ use crate::Exit;
 use crate::estimating_commands::{PROGRAM, count};
 use crate::monthly_jobs::{WantedJob, wanted_jobs};
 use crate::output::{json, say, write_result};
+#[cfg(feature = "parquet")]
+use crate::output::{parquet, write_bytes};
 use crate::picture_reading::{Page, PictureReading};
 use crate::prepared_sets::prepare;
 use crate::price_list_source::read_price_list;
@@ -32,6 +34,12 @@ pub(crate) fn run_routing(arguments: &RoutingArguments) -> Result<Exit, ShellErr
         MoneyFormat::Table => report.to_table(),
         MoneyFormat::Csv => report.to_csv(),
         MoneyFormat::Json => json(report.to_json())?,
+        MoneyFormat::JsonLines => json(report.to_json_lines())?,
+        #[cfg(feature = "parquet")]
+        MoneyFormat::Parquet => {
+            write_bytes(&parquet(report.to_parquet())?, result.output.as_deref())?;
+            return Ok(month.exit());
+        }
         MoneyFormat::Html => report.to_html(&result.page.letter()),
     };
     write_result(&text, result.output.as_deref())?;
@@ -59,6 +67,12 @@ pub(crate) fn run_payback(arguments: &PaybackArguments) -> Result<Exit, ShellErr
         MoneyFormat::Table => report.to_table(),
         MoneyFormat::Csv => report.to_csv(),
         MoneyFormat::Json => json(report.to_json())?,
+        MoneyFormat::JsonLines => json(report.to_json_lines())?,
+        #[cfg(feature = "parquet")]
+        MoneyFormat::Parquet => {
+            write_bytes(&parquet(report.to_parquet())?, result.output.as_deref())?;
+            return Ok(month.exit());
+        }
         MoneyFormat::Html => report.to_html(&result.page.letter()),
     };
     write_result(&text, result.output.as_deref())?;

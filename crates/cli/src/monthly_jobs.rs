@@ -5,12 +5,10 @@ use std::path::{Path, PathBuf};
 use estimating::{Job, RenderingChoice, SizeRequest};
 use pricing::JobList;
 
+use crate::file_list::is_picture;
 use crate::price_list_source::read_text;
 use crate::pricing_arguments::MonthlyArguments;
 use crate::shell_error::ShellError;
-
-/// Endings of files that a folder is searched for.
-const PICTURES: [&str; 5] = ["jpg", "jpeg", "png", "tif", "tiff"];
 
 /// A job of the month before its picture is opened.
 #[derive(Debug)]
@@ -44,11 +42,6 @@ fn pictures_in(folder: &Path) -> Result<Vec<PathBuf>, ShellError> {
     paths.retain(|path| path.is_file() && is_picture(path));
     paths.sort();
     Ok(paths)
-}
-
-fn is_picture(path: &Path) -> bool {
-    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
-    ending.is_some_and(|ending| PICTURES.contains(&ending.as_str()))
 }
 
 fn named(path: PathBuf, arguments: &MonthlyArguments, rendering: RenderingChoice) -> WantedJob {

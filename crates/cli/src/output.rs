@@ -1,6 +1,6 @@
 #[cfg(unix)]
 use std::fs::Permissions;
-use std::io::{self, Write};
+use std::io::{self, IsTerminal, Write};
 #[cfg(unix)]
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
@@ -14,8 +14,18 @@ use crate::shell_error::ShellError;
 /// A file appears whole or not at all: it is written beside its place and then renamed.
 pub(crate) fn write_result(text: &str, path: Option<&Path>) -> Result<(), ShellError> {
     match path {
-        None => write_standard_output(text),
+        None => write_standard_output(text.as_bytes()),
         Some(path) => write_file(text.as_bytes(), path),
+    }
+}
+
+/// Writes a result that is no text, which a terminal can't show.
+#[cfg(feature = "parquet")]
+pub(crate) fn write_bytes(bytes: &[u8], path: Option<&Path>) -> Result<(), ShellError> {
+    match path {
+        None if io::stdout().is_terminal() => Err(ShellError::NoText),
+        None => write_standard_output(bytes),
+        Some(path) => write_file(bytes, path),
     }
 }
 
@@ -49,9 +59,9 @@ pub(crate) fn say(kind: &str, message: &str) {
     eprintln!("{kind}: {message}");
 }
 
-fn write_standard_output(text: &str) -> Result<(), ShellError> {
+fn write_standard_output(bytes: &[u8]) -> Result<(), ShellError> {
     let mut out = io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(bytes).and_then(|()| out.flush()) {
         // Whoever read the pipe has read enough.
         Err(cause) if cause.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         written => written.map_err(ShellError::StandardOutput),
@@ -82,4 +92,12 @@ fn filled(mut file: NamedTempFile, bytes: &[u8]) -> io::Result<NamedTempFile> {
 /// The JSON of a report; in practice it can always be written.
 pub(crate) fn json<E: std::fmt::Display>(written: Result<String, E>) -> Result<String, ShellError> {
     written.map_err(|fault| ShellError::Json(fault.to_string()))
+}
+
+/// The Parquet form of a report; in practice it can always be written.
+#[cfg(feature = "parquet")]
+pub(crate) fn parquet<E: std::fmt::Display>(
+    written: Result<Vec<u8>, E>,
+) -> Result<Vec<u8>, ShellError> {
+    written.map_err(|fault| ShellError::Parquet(fault.to_string()))
 }

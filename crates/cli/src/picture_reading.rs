@@ -3,12 +3,13 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::Path;
 
 use colour::Lab;
-use estimating::{CountedPicture, EstimatingError};
+use estimating::{CountedPicture, EstimatingError, Keeping};
 use icc::SourceProfile;
 use intake::{IntakeError, Limits, Opening, Picture, open_as};
 
 use crate::input::open_file;
 use crate::kept_censuses::KeptCensuses;
+use crate::kept_pictures::{KeptPictures, Stamp};
 use crate::picture_options::PictureOptions;
 use crate::shell_error::ShellError;
 
@@ -17,6 +18,19 @@ pub(crate) struct PictureReading<'a> {
     options: &'a PictureOptions,
     assumed: Option<SourceProfile>,
     limits: Limits,
+}
+
+/// What is known of pictures from before, and what is to be known of them.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct Memory<'a> {
+    /// Pictures of this user's runs over many files.
+    pub(crate) pictures: Option<&'a KeptPictures>,
+    /// Pictures that the ledger keeps.
+    pub(crate) censuses: Option<&'a KeptCensuses>,
+    /// The paper's colour where transparent parts show it.
+    pub(crate) paper: Option<Lab>,
+    /// Whether a small preview must be among what is recalled.
+    pub(crate) preview: bool,
 }
 
 /// One page of a file that was asked for.
@@ -49,16 +63,16 @@ fn titled(name: &str, page: NonZeroU32, among_several: bool) -> String {
     if among_several { format!("{name} (page {page})") } else { name.to_owned() }
 }
 
-impl<'a> PictureReading<'a> {
+impl PictureReading<'_> {
     /// Reads the profile that is to be assumed.
-    pub(crate) fn new(options: &'a PictureOptions) -> Result<Self, ShellError> {
+    pub(crate) fn new(options: &PictureOptions) -> Result<PictureReading<'_>, ShellError> {
         let assumed = options.assume_profile.as_deref().map(read_profile).transpose()?;
-        Ok(Self { options, assumed, limits: options.limits() })
+        Ok(PictureReading { options, assumed, limits: options.limits() })
     }
 
     /// The pages of a file that were asked for; one for a file that can't be opened, which tells
     /// why when it is counted.
-    pub(crate) fn pages<'p>(&self, path: &'p Path) -> Vec<Page<'p>> {
+    pub(crate) fn pages<'path>(&self, path: &'path Path) -> Vec<Page<'path>> {
         let first = self.options.page.first();
         let opened = self.open(path, first);
         let pages = opened.as_ref().map_or(1, |picture| picture.pages);
@@ -77,7 +91,74 @@ impl<'a> PictureReading<'a> {
         }
     }
 
-    /// Reads a page to its end, or recalls what was counted of it.
+    /// Reads the pages of a file that were asked for, one after the other, or recalls what was
+    /// counted of them; `then` gets the name of each, and the counted picture or its fault.
+    pub(crate) fn each_page<T>(
+        &self,
+        path: &Path,
+        threads: NonZeroUsize,
+        memory: Memory<'_>,
+        mut then: impl FnMut(String, Result<CountedPicture, EstimatingError>) -> T,
+    ) -> Vec<T> {
+        let keeping = self.keeping(&memory);
+        // Nothing tells pages or ways of drawing apart in what is kept.
+        let pictures = memory.pictures.filter(|_| self.is_usual());
+        // Before the file is read: what changes while it is read must not be taken as known.
+        let stamp = pictures.and_then(|_| Stamp::of(path));
+        let known = pictures.zip(stamp.as_ref());
+        if let Some(known) = known.and_then(|(kept, stamp)| kept.unchanged(stamp, &keeping)) {
+            return vec![then(path.display().to_string(), Ok(known))];
+        }
+        let pages = self.pages(path);
+        let known = known.filter(|_| pages.len() == 1);
+        pages
+            .into_iter()
+            .map(|page| {
+                let name = page.name.clone();
+                let counted = match known {
+                    Some(known) => self.count_and_keep(page, threads, known, &keeping),
+                    None => self.count(page, memory.paper, threads, memory.censuses),
+                };
+                then(name, counted)
+            })
+            .collect()
+    }
+
+    /// How pictures are kept for these options.
+    pub(crate) const fn keeping(&self, memory: &Memory<'_>) -> Keeping<'_> {
+        Keeping { paper: memory.paper, assumed: self.assumed.as_ref(), preview: memory.preview }
+    }
+
+    /// Whether files are opened in the usual way.
+    pub(crate) fn is_usual(&self) -> bool {
+        self.options.opening(self.options.page.first()) == Opening::default()
+    }
+
+    /// Counts a file's only page, unless its bytes are known under another name.
+    fn count_and_keep(
+        &self,
+        page: Page<'_>,
+        threads: NonZeroUsize,
+        (kept, stamp): (&KeptPictures, &Stamp),
+        keeping: &Keeping<'_>,
+    ) -> Result<CountedPicture, EstimatingError> {
+        let picture = page.opened.unwrap_or_else(|| self.open(page.path, page.number))?;
+        if picture.pages == 1
+            && let Some(known) = kept.of_hash(picture.content_hash.as_bytes(), keeping)
+        {
+            kept.keep(stamp, &known, keeping);
+            return Ok(known);
+        }
+        let has_one_page = picture.pages == 1;
+        let assumed = self.assumed.as_ref();
+        let counted = CountedPicture::count_assuming(picture, assumed, keeping.paper, threads)?;
+        if has_one_page {
+            kept.keep(stamp, &counted, keeping);
+        }
+        Ok(counted)
+    }
+
+    /// Reads a page to its end, or recalls what a ledger keeps of it.
     pub(crate) fn count(
         &self,
         page: Page<'_>,

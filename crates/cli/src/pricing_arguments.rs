@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 use units::Length;
 
+use crate::file_arguments::FileArguments;
 use crate::ledger_arguments::{CalibrationUse, LedgerPath};
 use crate::page_arguments::PageArguments;
 use crate::picture_options::PictureOptions;
@@ -12,9 +13,8 @@ use crate::thresholds::ThresholdArguments;
 
 #[derive(Debug, Args)]
 pub(crate) struct QuoteArguments {
-    /// Pictures, in any of the formats that `estimate` reads
-    #[arg(required = true, value_name = "FILE")]
-    pub(crate) files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) files: FileArguments,
     #[command(flatten)]
     pub(crate) print: PrintArguments,
     #[command(flatten)]
@@ -65,8 +65,13 @@ pub(crate) enum MoneyFormat {
     Table,
     /// For programs, with a version
     Json,
+    /// For programs that read line by line: the rows of `csv` as JSON
+    JsonLines,
     /// For spreadsheets
     Csv,
+    /// For programs: the rows of `csv` with typed columns
+    #[cfg(feature = "parquet")]
+    Parquet,
     /// A page to be mailed or printed
     Html,
 }

@@ -1,16 +1,18 @@
-use std::slice;
-
 use estimating::{
-    Estimate, Job, PreparedSet, estimate, learned_start_up, ordered_picture, priced_assumptions,
+    Estimate, Job, PreparedSet, estimate, learned_start_up, ordered_picture, paper_shown,
+    priced_assumptions,
 };
 use pricing::{Order, OrderedPicture, quote};
 use report::{QuoteContext, QuoteReport};
 
 use crate::Exit;
+use crate::batch::Batch;
 use crate::calibrated_sets::{calibrated_set, ledger_of};
-use crate::estimating_commands::{PROGRAM, count, warn_of};
-use crate::output::{json, say, write_result};
-use crate::picture_reading::{Page, PictureReading};
+use crate::estimating_commands::{PROGRAM, kept_pictures, say_failed, warn_of};
+use crate::output::{json, write_result};
+#[cfg(feature = "parquet")]
+use crate::output::{parquet, write_bytes};
+use crate::picture_reading::{Memory, PictureReading};
 use crate::prepared_sets::prepare_one;
 use crate::price_list_source::read_price_list;
 use crate::pricing_arguments::{MoneyFormat, QuoteArguments};
@@ -26,8 +28,27 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
     };
     let set = learned_set(arguments)?;
     let reading = PictureReading::new(&arguments.pictures)?;
-    let pages = arguments.files.iter().flat_map(|path| reading.pages(path));
-    let outcomes: Vec<Outcome> = pages.map(|page| outcome(page, &reading, &set, &job)).collect();
+    let files = arguments.files.listed()?;
+    let pictures = kept_pictures(&files, arguments.print.device.no_cache);
+    let memory = Memory {
+        pictures: pictures.as_ref(),
+        paper: paper_shown(job.rendering, &set),
+        ..Memory::default()
+    };
+    let outcomes: Vec<Outcome> = Batch { files: &files, jobs: arguments.files.jobs() }.run(
+        |path, threads| {
+            reading.each_page(path, threads, memory, |file, picture| {
+                let estimated = picture.and_then(|picture| estimate(&picture, &set, &job));
+                (file, estimated.map_err(|fault| fault.to_string()))
+            })
+        },
+        |name, error| (name.to_owned(), Err(error.to_owned())),
+    );
+    if let Some(pictures) = pictures {
+        pictures.close();
+    }
+    answered(&outcomes).for_each(|(file, estimate)| warn_of(file, &estimate.assumptions));
+    say_failed(outcomes.len(), not_answered(&outcomes));
     let failed = outcomes.iter().filter(|(_, outcome)| outcome.is_err()).count();
     let exit = Exit::of_files(failed, outcomes.len());
     if failed == outcomes.len() {
@@ -48,6 +69,12 @@ pub(crate) fn run(arguments: &QuoteArguments) -> Result<Exit, ShellError> {
         MoneyFormat::Table => report.to_table(),
         MoneyFormat::Csv => report.to_csv(),
         MoneyFormat::Json => json(report.to_json())?,
+        MoneyFormat::JsonLines => json(report.to_json_lines())?,
+        #[cfg(feature = "parquet")]
+        MoneyFormat::Parquet => {
+            write_bytes(&parquet(report.to_parquet())?, arguments.result.output.as_deref())?;
+            return Ok(exit);
+        }
         MoneyFormat::Html => {
             report.to_html(&arguments.result.page.letter(), arguments.for_customer)
         }
@@ -67,17 +94,10 @@ fn learned_set(arguments: &QuoteArguments) -> Result<PreparedSet, ShellError> {
 /// A file and its estimate, or why there is none.
 type Outcome = (String, Result<Estimate, String>);
 
-/// Estimates one page of a file, and says on standard error what is wrong with it.
-fn outcome(page: Page<'_>, reading: &PictureReading<'_>, set: &PreparedSet, job: &Job) -> Outcome {
-    let file = page.name.clone();
-    let estimated = count(page, reading, job.rendering, slice::from_ref(set))
-        .and_then(|picture| estimate(&picture, set, job))
-        .map_err(|fault| fault.to_string());
-    match &estimated {
-        Err(error) => say("error", &format!("{file}: {error}")),
-        Ok(estimate) => warn_of(&file, &estimate.assumptions),
-    }
-    (file, estimated)
+fn not_answered(outcomes: &[Outcome]) -> impl Iterator<Item = (&str, &str)> {
+    outcomes
+        .iter()
+        .filter_map(|(file, outcome)| Some((file.as_str(), outcome.as_ref().err()?.as_str())))
 }
 
 fn answered(outcomes: &[Outcome]) -> impl Iterator<Item = (&str, &Estimate)> {
@@ -85,9 +105,7 @@ fn answered(outcomes: &[Outcome]) -> impl Iterator<Item = (&str, &Estimate)> {
 }
 
 fn context(set: &PreparedSet, outcomes: &[Outcome]) -> QuoteContext {
-    let failed = outcomes
-        .iter()
-        .filter_map(|(file, outcome)| Some((file.clone(), outcome.as_ref().err()?.clone())));
+    let failed = not_answered(outcomes).map(|(file, error)| (file.to_owned(), error.to_owned()));
     QuoteContext {
         substrate: set.substrate().name.clone(),
         print_mode: set.print_mode().name.clone(),

@@ -9,9 +9,9 @@ use crate::arguments::{Arguments, Command};
 use crate::output::say;
 use crate::{
     Exit, calibration_commands, chart_commands, colour_commands, drift_command,
-    estimating_commands, ink_set_commands, job_commands, monthly_commands, price_list_commands,
-    profile_command, proof_command, quote_command, separate_command, service_commands,
-    watch_command,
+    estimating_commands, ink_set_commands, job_commands, manuals, monthly_commands,
+    price_list_commands, profile_command, proof_command, quote_command, separate_command,
+    service_commands, watch_command,
 };
 
 /// A panic that becomes a file's error is told by that error alone.
@@ -60,6 +60,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Keys(command) => service_commands::run_keys(command),
         Command::Backup(arguments) => service_commands::run_backup(arguments),
         Command::CountUpload(arguments) => return service_commands::run_count_upload(arguments),
+        Command::Completions { shell } => manuals::run_completions(*shell),
+        Command::ManPages { output } => manuals::run_man_pages(output),
     };
     match ended {
         Ok(exit) => exit.into(),

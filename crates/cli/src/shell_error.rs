@@ -53,6 +53,10 @@ pub(crate) enum ShellError {
     Pricing(#[from] PricingError),
     #[error("there are no jobs: name pictures, a folder of them, or --jobs with a list")]
     NoJobs,
+    #[error("the list of files is empty; write a file, folder or pattern on each line")]
+    EmptyList,
+    #[error("list of files {}: {cause}; choose another", path.display())]
+    UnreadableFileList { path: PathBuf, cause: io::Error },
     #[error("{}: {cause}; choose another folder", path.display())]
     UnreadableFolder { path: PathBuf, cause: io::Error },
     #[error(
@@ -80,6 +84,13 @@ pub(crate) enum ShellError {
     CompensationOfOtherIntent,
     #[error("a page needs two ink sets to compare; use compare, or choose table, json or csv")]
     PageOfOneSet,
+    #[error("{0}")]
+    NotCollected(EstimatingError),
+    #[error(
+        "--collected knows pictures as they are usually read; leave out the options for pages, \
+         damage, CMYK and drawing, or --collected"
+    )]
+    CollectedUsually,
     #[error("{0}")]
     Thresholds(#[from] ProofError),
     #[error("ink set `{name}` is given twice; compare different sets")]
@@ -134,6 +145,12 @@ pub(crate) enum ShellError {
     Mixture(#[from] MixtureTextError),
     #[error("standard output: {0}")]
     StandardOutput(io::Error),
+    #[cfg(feature = "parquet")]
+    #[error("a terminal can't show Parquet; name a file with --output, or pipe the result")]
+    NoText,
+    #[cfg(feature = "parquet")]
+    #[error("the report can't be written as Parquet: {0}")]
+    Parquet(String),
     #[error("the report can't be written as JSON: {0}")]
     Json(String),
 }
@@ -152,13 +169,18 @@ impl ShellError {
             Self::UnknownPriceList { .. }
             | Self::UnreadableList { .. }
             | Self::Pricing(PricingError::Faulty { .. }) => Exit::List,
-            Self::UnreadableFolder { .. } | Self::FaultyJournal { .. } => Exit::AllFilesFailed,
+            Self::UnreadableFolder { .. }
+            | Self::UnreadableFileList { .. }
+            | Self::FaultyJournal { .. } => Exit::AllFilesFailed,
             Self::Pricing(_) => Exit::NoPrice,
             Self::UnreadableProfile { .. }
             | Self::UnusableProfile { .. }
             | Self::NothingToCompare
             | Self::NoJobs
             | Self::SeveralPagesInOneFile
+            | Self::EmptyList
+            | Self::NotCollected(_)
+            | Self::CollectedUsually
             | Self::CompensationOfOtherIntent
             | Self::PageOfOneSet
             | Self::ColourList { .. }
@@ -186,6 +208,10 @@ impl ShellError {
             | Self::UnwrittenPicture { .. }
             | Self::StandardOutput(_)
             | Self::Json(_) => Exit::Output,
+            #[cfg(feature = "parquet")]
+            Self::Parquet(_) => Exit::Output,
+            #[cfg(feature = "parquet")]
+            Self::NoText => Exit::Usage,
         }
     }
 }

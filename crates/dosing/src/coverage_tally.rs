@@ -1,8 +1,8 @@
 use separation::{Limits, MAX_CHANNELS, Separated};
 use units::{Load, Share, TotalAreaCoverage};
 
-use crate::ChannelUse;
 use crate::channel_use::PIECES;
+use crate::{ChannelUse, ColourUse};
 
 /// Sums the separated colours of a picture.
 ///
@@ -35,24 +35,26 @@ impl CoverageTally {
 
     /// Adds a colour that so many pixels have.
     pub fn add(&mut self, separated: &Separated, pixels: u64, limits: &Limits) {
+        self.add_use(&ColourUse::of(separated, limits), pixels);
+    }
+
+    /// Adds a colour whose use of the channels is known already. Pixels may be parts of pixels, if
+    /// all are.
+    pub fn add_use(&mut self, colour: &ColourUse, pixels: u64) {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]
         let weight = pixels as f64;
-        let mut total = 0.0;
-        let sums = self.sums.iter_mut().zip(&mut self.pieces);
-        for ((sum, pieces), coverage) in sums.zip(separated.coverages.iter()) {
-            let coverage = coverage.to_fraction();
-            *sum += weight * coverage;
-            for (piece, part) in pieces.iter_mut().zip(ChannelUse::pieces_of(coverage)) {
+        let of_channels = self.sums.iter_mut().zip(&mut self.pieces).take(self.channels);
+        for ((sum, pieces), of_colour) in of_channels.zip(&colour.channels) {
+            *sum += weight * of_colour.coverage;
+            for (piece, part) in pieces.iter_mut().zip(of_colour.pieces) {
                 *piece += weight * part;
             }
-            total += coverage;
         }
         self.pixels += pixels;
-        self.limited += if separated.limited { pixels } else { 0 };
-        self.highest_total = self.highest_total.max(total);
-        let load = limits.load_of(&separated.coverages);
-        if load > self.highest_load {
-            self.highest_load = load;
+        self.limited += if colour.limited { pixels } else { 0 };
+        self.highest_total = self.highest_total.max(colour.total);
+        if colour.load > self.highest_load {
+            self.highest_load = colour.load;
         }
     }
 

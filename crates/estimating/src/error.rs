@@ -30,6 +30,12 @@ pub enum EstimatingError {
         /// The picture's colours.
         model: ColourModel,
     },
+    /// Caller: collected colours can't answer.
+    #[error("collected colours don't answer for {what}; leave --collected out")]
+    NotCollected {
+        /// What was asked for.
+        what: &'static str,
+    },
     /// Caller: device values were asked of a device with other inks.
     #[error(
         "ink set `{set}` does not print with one ink each of cyan, magenta, yellow and black on \

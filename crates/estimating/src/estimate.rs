@@ -5,9 +5,10 @@ use colour::{Illuminant, Lab};
 use dosing::{ChannelUse, CoverageTally, Dose, VolumeRange, dose};
 use icc::{SourceProfile, SourceTransform};
 use inkset::Provenance;
+use intake::ContentHash;
 use proof::{DifferenceStatistics, LoadHistogram, Verdict};
 use rayon::prelude::*;
-use separation::Separated;
+use separation::{Limits, Separated};
 use units::{Area, Load, Share, TotalAreaCoverage};
 
 use crate::policy_effect::with_policy_effect;
@@ -103,40 +104,70 @@ pub(crate) fn estimate_of<'a>(
     job: &Job,
     separated: impl Iterator<Item = &'a Separated>,
 ) -> Result<Estimate, EstimatingError> {
-    let outline = picture.outline();
-    let size = outline.size(job.size)?;
     let tally = tally(&picture.census, prepared, job.rendering, separated);
-    let limits = prepared.separation_for(job.rendering).limits();
-    let set = prepared.set();
-    let area = size.area().times(job.copies.get());
-    let (coverages, uses) = (tally.means(), tally.uses());
-    let (dose, start_up) = dose_of(prepared, job, &coverages, &uses, area);
-    Ok(Estimate {
-        ink_set: set.name.clone(),
-        substrate: prepared.substrate().name.clone(),
-        print_mode: prepared.print_mode().name.clone(),
-        content_hash: picture.content_hash.to_string(),
-        copies: job.copies,
-        channels: set.inks.iter().map(|ink| ink.name.clone()).collect(),
-        idle: set.inks.iter().map(|ink| set.is_idle(ink, prepared.substrate())).collect(),
-        coverages,
-        dose,
-        start_up,
-        size,
-        area,
-        highest_load: tally.highest_load(),
-        load_limit: limits.load(),
-        highest_total_area_coverage: tally.highest_total_area_coverage(),
-        limited: tally.limited(),
-        identities: prepared.identities().clone(),
-        verdict: None,
-        load_histogram: None,
-        against_sets: Vec::new(),
-        ink_colours: ink_colours(prepared, job.rendering),
-        policy_effect: None,
-        uses,
-        assumptions: assumptions(&outline, prepared, job, &size),
-    })
+    let set = EstimatedSet::new(prepared, job.rendering);
+    set.estimate(&picture.outline(), picture.content_hash, &tally, job)
+}
+
+/// A set with what all estimates on it have in common.
+pub(crate) struct EstimatedSet<'a> {
+    prepared: &'a PreparedSet,
+    limits: &'a Limits,
+    ink_colours: Vec<Option<Lab>>,
+}
+
+impl<'a> EstimatedSet<'a> {
+    pub(crate) fn new(prepared: &'a PreparedSet, choice: RenderingChoice) -> Self {
+        let limits = prepared.separation_for(choice).limits();
+        Self { prepared, limits, ink_colours: ink_colours(prepared, choice) }
+    }
+
+    /// Number of the set's channels.
+    pub(crate) fn channels(&self) -> usize {
+        self.prepared.set().inks.len()
+    }
+
+    /// The estimate of a picture by the sums over its colours.
+    pub(crate) fn estimate(
+        &self,
+        outline: &PictureOutline,
+        content_hash: ContentHash,
+        tally: &CoverageTally,
+        job: &Job,
+    ) -> Result<Estimate, EstimatingError> {
+        let Self { prepared, limits, ref ink_colours } = *self;
+        let size = outline.size(job.size)?;
+        let set = prepared.set();
+        let area = size.area().times(job.copies.get());
+        let (coverages, uses) = (tally.means(), tally.uses());
+        let (dose, start_up) = dose_of(prepared, job, &coverages, &uses, area);
+        Ok(Estimate {
+            ink_set: set.name.clone(),
+            substrate: prepared.substrate().name.clone(),
+            print_mode: prepared.print_mode().name.clone(),
+            content_hash: content_hash.to_string(),
+            copies: job.copies,
+            channels: set.inks.iter().map(|ink| ink.name.clone()).collect(),
+            idle: set.inks.iter().map(|ink| set.is_idle(ink, prepared.substrate())).collect(),
+            coverages,
+            dose,
+            start_up,
+            size,
+            area,
+            highest_load: tally.highest_load(),
+            load_limit: limits.load(),
+            highest_total_area_coverage: tally.highest_total_area_coverage(),
+            limited: tally.limited(),
+            identities: prepared.identities().clone(),
+            verdict: None,
+            load_histogram: None,
+            against_sets: Vec::new(),
+            ink_colours: ink_colours.clone(),
+            policy_effect: None,
+            uses,
+            assumptions: assumptions(outline, prepared, job, &size),
+        })
+    }
 }
 
 impl Estimate {

@@ -95,7 +95,7 @@ fn judged<S: Borrow<PreparedSet>>(
 }
 
 /// Pixels of the preview that says where colours are lost: enough for ninths of a picture.
-const PIXELS_FOR_PLACES: u64 = 20_000;
+pub(crate) const PIXELS_FOR_PLACES: u64 = 20_000;
 
 /// What a set prints: of the census, and of pixels where they are looked at.
 struct Printed {

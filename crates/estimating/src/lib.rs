@@ -12,12 +12,19 @@
 //! [`PreparedSet::with_calibration`] makes estimates rest on measured jobs, and a [`CensusStore`] keeps a
 //! picture from being decoded twice.
 //!
+//! [`CountedPicture::to_known`] makes a picture known again without reading its file, and
+//! [`estimate_collected`] estimates many known pictures at once, for one separation of their
+//! [`CollectedColours`].
+//!
 //! Whatever had to be guessed stands in the estimate's [`Assumption`]s. Deliberately absent: the
 //! terminal, files by name, HTTP and SQL.
 
 mod assumption;
 mod census_store;
 mod channel_uses;
+mod collected_colours;
+mod collected_estimates;
+mod collecting_grid;
 mod colour_memo;
 mod comparison;
 mod counted_picture;
@@ -29,7 +36,9 @@ mod identities;
 mod ink_previews;
 mod job;
 mod judging;
+mod kept_facts;
 mod kept_picture;
+mod known_picture;
 mod made_profile;
 mod mixture_text;
 mod monthly_input;
@@ -52,6 +61,8 @@ mod stored_shape;
 pub use assumption::{Assumption, Weight};
 pub use census_store::CensusStore;
 pub use channel_uses::{channel_uses, uses_of_stored};
+pub use collected_colours::CollectedColours;
+pub use collected_estimates::estimate_collected;
 pub use comparison::{Comparison, Saving};
 pub use counted_picture::{CountedPicture, ProfileUse};
 pub use device_calibration::DeviceCalibration;
@@ -64,6 +75,7 @@ pub use ink_previews::InkPreview;
 pub use job::{Job, RenderingChoice};
 pub use judging::{estimates_with_proofs, estimates_with_verdicts};
 pub use kept_picture::KeptPicture;
+pub use known_picture::Keeping;
 pub use made_profile::output_profile_of;
 pub use mixture_text::{MixtureTextError, read_mixture};
 pub use monthly_input::{ColourDemand, EstimatedJob, estimate_monthly};

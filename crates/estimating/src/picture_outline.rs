@@ -21,6 +21,10 @@ impl CountedPicture {
 }
 
 impl PictureOutline {
+    pub(crate) const fn new(shape: StoredShape, assumptions: Vec<Assumption>) -> Self {
+        Self { shape, assumptions }
+    }
+
     /// The printed size.
     ///
     /// # Errors

@@ -3,6 +3,7 @@ use intake::{Picture, Resolution};
 use units::Length;
 
 use crate::CountedPicture;
+use crate::kept_facts::KeptFacts;
 
 /// How a picture is stored and turned, as far as its printed size follows from it.
 #[derive(Clone, Copy)]
@@ -20,6 +21,11 @@ impl StoredShape {
 
     pub(crate) const fn of_counted(picture: &CountedPicture) -> Self {
         let CountedPicture { format, orientation, resolution, .. } = *picture;
+        Self { format, orientation, resolution }
+    }
+
+    pub(crate) const fn of_facts(facts: &KeptFacts) -> Self {
+        let KeptFacts { format, orientation, resolution, .. } = *facts;
         Self { format, orientation, resolution }
     }
 

@@ -5,6 +5,9 @@
 //! picture's file, and calibrations by name and version; uploads, keys and answers of a service
 //! likewise. Every change is one transaction with a write-ahead log.
 //!
+//! [`PictureStore`] is a file apart: a cache of counted pictures by path, size and time, which may
+//! be lost at any time.
+//!
 //! [`read_job_table`] and [`write_job_table`] are the CSV form of jobs.
 //!
 //! Deliberately absent: HTTP, pictures, computing, the clock, and where the file lies.
@@ -22,6 +25,7 @@ mod job_export;
 mod job_table;
 mod jobs;
 mod ledger;
+mod picture_store;
 mod schema;
 mod stored_calibration;
 mod upload;
@@ -37,6 +41,7 @@ pub use job_export::write_job_table;
 pub use job_table::{JobRow, RowFault, TableFaults, read_job_table};
 pub use jobs::JobFilter;
 pub use ledger::{Ledger, Opening};
+pub use picture_store::{FileStamp, KeptForms, PictureStore};
 pub use stored_calibration::{CalibrationLabel, CalibrationName, StoredCalibration};
 pub use upload::{
     AnswerKind, CountedUpload, NewAnswer, NewUpload, StoredAnswer, StoredUpload, UploadFilter,

@@ -1,6 +1,7 @@
-use csv::Writer;
 use serde::Serialize;
 
+#[cfg(feature = "parquet")]
+use crate::parquet_form::{Column, Kind};
 use crate::wire;
 
 /// One row: a channel, or a file that failed.
@@ -56,17 +57,68 @@ struct Row<'document> {
     error: &'document str,
 }
 
-/// Writes a document; the last row of each estimate is its `total`.
-pub(crate) fn csv(document: &wire::Document) -> String {
-    let mut writer = Writer::from_writer(Vec::new());
-    for row in document.files.iter().flat_map(rows) {
-        // Writing to memory can't fail.
-        let _ = writer.serialize(row);
-    }
-    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
+/// The columns of a row with what they hold, for typed forms.
+#[cfg(feature = "parquet")]
+pub(crate) const COLUMNS: [Column; 48] = {
+    use Kind::{Count, Flag, Number, Numbers, Text};
+    [
+        ("file", Text),
+        ("status", Text),
+        ("ink_set", Text),
+        ("substrate", Text),
+        ("print_mode", Text),
+        ("copies", Count),
+        ("width_mm", Number),
+        ("height_mm", Number),
+        ("area_m2", Number),
+        ("channel", Text),
+        ("srgb", Text),
+        ("idle", Flag),
+        ("coverage", Number),
+        ("ml", Number),
+        ("ml_low", Number),
+        ("ml_high", Number),
+        ("holding", Text),
+        ("out_of_gamut_share", Number),
+        ("delta_e_00_mean", Number),
+        ("delta_e_00_p95", Number),
+        ("delta_e_00_max", Number),
+        ("compensated_out_of_gamut_share", Number),
+        ("compensated_delta_e_00_mean", Number),
+        ("compensated_delta_e_00_p95", Number),
+        ("compensated_delta_e_00_max", Number),
+        ("inconstancy_mean", Number),
+        ("inconstancy_p95", Number),
+        ("inconstancy_max", Number),
+        ("loss", Number),
+        ("lost_regions", Text),
+        ("lost_mostly_at", Text),
+        ("load_step_ml_per_m2", Number),
+        ("load_histogram", Numbers),
+        ("differs_from_sets", Text),
+        ("usual_ml", Number),
+        ("saved_percent", Number),
+        ("policy_delta_e_00_mean", Number),
+        ("policy_delta_e_00_p95", Number),
+        ("policy_delta_e_00_max", Number),
+        ("start_up_ml", Number),
+        ("start_up_ml_low", Number),
+        ("start_up_ml_high", Number),
+        ("with_start_up_ml", Number),
+        ("with_start_up_ml_low", Number),
+        ("with_start_up_ml_high", Number),
+        ("verdict", Text),
+        ("choice", Text),
+        ("error", Text),
+    ]
+};
+
+/// The rows of a document; the last row of each estimate is its `total`.
+pub(crate) fn rows(document: &wire::Document) -> impl Iterator<Item = impl Serialize> {
+    document.files.iter().flat_map(rows_of_file)
 }
 
-fn rows(file: &wire::File) -> Vec<Row<'_>> {
+fn rows_of_file(file: &wire::File) -> Vec<Row<'_>> {
     match &file.status {
         wire::Status::Failed { error } => {
             vec![Row { file: &file.file, status: "failed", error, ..Row::default() }]
@@ -180,4 +232,16 @@ fn differences(against: &[wire::SetDifference]) -> String {
         format!("{} mean {mean} p95 {p95} max {max}", other.ink_set)
     };
     against.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+#[cfg(all(test, feature = "parquet"))]
+mod tests {
+    use super::*;
+    use crate::{parquet_form::names, row_forms};
+
+    #[test]
+    fn typed_columns_are_those_of_the_csv_form_in_its_order() {
+        let csv = row_forms::csv(std::iter::once(Row::default()));
+        assert_eq!(names(&COLUMNS), csv.lines().next().unwrap());
+    }
 }

@@ -1,6 +1,7 @@
-use csv::Writer;
 use serde::Serialize;
 
+#[cfg(feature = "parquet")]
+use crate::parquet_form::{Column, Kind};
 use crate::wire_monthly::{Job, OnSet, PaybackDocument, RoutingDocument, Sensitivity, Total};
 
 /// A job on a set, a total, or a failed job.
@@ -23,7 +24,7 @@ struct RoutingRow<'document> {
 }
 
 /// One change of the sensitivity table.
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct PaybackRow<'document> {
     have: &'document str,
     buy: &'document str,
@@ -43,7 +44,54 @@ struct PaybackRow<'document> {
     months_at_most_saving: Option<f64>,
 }
 
-pub(crate) fn routing(document: &RoutingDocument) -> String {
+/// The columns of a routing with what they hold, for typed forms.
+#[cfg(feature = "parquet")]
+pub(crate) const ROUTING_COLUMNS: [Column; 14] = {
+    use Kind::{Amount, Count, Flag, Number, Text};
+    [
+        ("row", Text),
+        ("name", Text),
+        ("ink_set", Text),
+        ("copies_per_month", Count),
+        ("area_m2", Number),
+        ("ink_ml", Number),
+        ("ink_ml_low", Number),
+        ("ink_ml_high", Number),
+        ("cost", Amount),
+        ("currency", Text),
+        ("holds", Flag),
+        ("sent_here", Flag),
+        ("jobs_not_held", Count),
+        ("error", Text),
+    ]
+};
+
+/// The columns of a payback with what they hold, for typed forms.
+#[cfg(feature = "parquet")]
+pub(crate) const PAYBACK_COLUMNS: [Column; 16] = {
+    use Kind::{Amount, Count, Number, Text};
+    [
+        ("have", Text),
+        ("buy", Text),
+        ("old_machine", Text),
+        ("price", Amount),
+        ("currency", Text),
+        ("change", Text),
+        ("to", Number),
+        ("jobs_moved", Count),
+        ("jobs_not_held", Count),
+        ("saving", Amount),
+        ("saving_low", Amount),
+        ("saving_high", Amount),
+        ("status", Text),
+        ("months", Number),
+        ("months_at_least_saving", Number),
+        ("months_at_most_saving", Number),
+    ]
+};
+
+/// The rows of a routing.
+pub(crate) fn routing(document: &RoutingDocument) -> impl Iterator<Item = impl Serialize> {
     let month = &document.month;
     let jobs = month.jobs.iter().flat_map(|job| job.on.iter().map(move |on| of_job(job, on)));
     let totals = month.all_on.iter().chain([&month.routed]).map(of_total);
@@ -54,7 +102,7 @@ pub(crate) fn routing(document: &RoutingDocument) -> String {
         ..RoutingRow::default()
     });
     let rows = jobs.chain(totals).chain(failed);
-    written(rows.map(|row| RoutingRow { currency: month.currency, ..row }))
+    rows.map(|row| RoutingRow { currency: month.currency, ..row })
 }
 
 fn of_job<'document>(job: &'document Job, on: &'document OnSet) -> RoutingRow<'document> {
@@ -87,8 +135,9 @@ fn of_total(total: &Total) -> RoutingRow<'_> {
     }
 }
 
-pub(crate) fn payback(document: &PaybackDocument) -> String {
-    written(document.sensitivity.iter().map(|row| of_change(document, row)))
+/// The rows of a payback.
+pub(crate) fn payback(document: &PaybackDocument) -> impl Iterator<Item = impl Serialize> {
+    document.sensitivity.iter().map(|row| of_change(document, row))
 }
 
 fn of_change<'document>(
@@ -115,12 +164,18 @@ fn of_change<'document>(
     }
 }
 
-/// The rows as a text with a header.
-pub(crate) fn written<R: Serialize>(rows: impl Iterator<Item = R>) -> String {
-    let mut writer = Writer::from_writer(Vec::new());
-    for row in rows {
-        // Writing to memory can't fail.
-        let _ = writer.serialize(row);
+#[cfg(all(test, feature = "parquet"))]
+mod tests {
+    use super::*;
+    use crate::parquet_form::names;
+
+    #[test]
+    fn typed_columns_are_those_of_the_csv_forms_in_their_order() {
+        assert_eq!(names(&ROUTING_COLUMNS), header(RoutingRow::default()));
+        assert_eq!(names(&PAYBACK_COLUMNS), header(PaybackRow::default()));
     }
-    String::from_utf8(writer.into_inner().unwrap_or_default()).unwrap_or_default()
+
+    fn header(row: impl Serialize) -> String {
+        crate::row_forms::csv(std::iter::once(row)).lines().next().unwrap().to_owned()
+    }
 }

@@ -2,6 +2,9 @@ use estimating::Assumption;
 use pricing::{Payback, PriceList, Routing};
 
 use crate::html::{payback_page, routing_page};
+#[cfg(feature = "parquet")]
+use crate::parquet_form;
+use crate::row_forms::{self, RowFacts};
 use crate::wire_monthly::{PaybackDocument, RoutingDocument};
 use crate::{Letter, from_monthly, monthly_csv, monthly_tables};
 
@@ -55,7 +58,35 @@ impl RoutingReport {
     /// CSV: a row for each job and ink set, then the totals.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        monthly_csv::routing(&self.document)
+        row_forms::csv(monthly_csv::routing(&self.document))
+    }
+
+    /// JSON lines: the rows of the CSV form, each a document of its own.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the form holds only finite numbers and texts.
+    pub fn to_json_lines(&self) -> serde_json::Result<String> {
+        row_forms::json_lines(&self.facts(), monthly_csv::routing(&self.document))
+    }
+
+    /// Parquet: the rows of the CSV form, with Arrow's types.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: it is written to memory.
+    #[cfg(feature = "parquet")]
+    pub fn to_parquet(&self) -> Result<Vec<u8>, parquet::errors::ParquetError> {
+        parquet_form::parquet(
+            &monthly_csv::ROUTING_COLUMNS,
+            monthly_csv::routing(&self.document),
+            &self.facts(),
+        )
+    }
+
+    fn facts(&self) -> RowFacts<'_> {
+        let RoutingDocument { version, kind, disclaimer, ref program, .. } = self.document;
+        RowFacts { version, kind, program, disclaimer }
     }
 
     /// A page that can be mailed or printed.
@@ -96,7 +127,35 @@ impl PaybackReport {
     /// CSV: a row for each change of the sensitivity table, the first of which changes nothing.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        monthly_csv::payback(&self.document)
+        row_forms::csv(monthly_csv::payback(&self.document))
+    }
+
+    /// JSON lines: the rows of the CSV form, each a document of its own.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the form holds only finite numbers and texts.
+    pub fn to_json_lines(&self) -> serde_json::Result<String> {
+        row_forms::json_lines(&self.facts(), monthly_csv::payback(&self.document))
+    }
+
+    /// Parquet: the rows of the CSV form, with Arrow's types.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: it is written to memory.
+    #[cfg(feature = "parquet")]
+    pub fn to_parquet(&self) -> Result<Vec<u8>, parquet::errors::ParquetError> {
+        parquet_form::parquet(
+            &monthly_csv::PAYBACK_COLUMNS,
+            monthly_csv::payback(&self.document),
+            &self.facts(),
+        )
+    }
+
+    fn facts(&self) -> RowFacts<'_> {
+        let PaybackDocument { version, kind, disclaimer, ref program, .. } = self.document;
+        RowFacts { version, kind, program, disclaimer }
     }
 
     /// A page that can be mailed or printed.

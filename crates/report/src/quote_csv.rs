@@ -1,6 +1,7 @@
 use serde::Serialize;
 
-use crate::monthly_csv::written;
+#[cfg(feature = "parquet")]
+use crate::parquet_form::{Column, Kind};
 use crate::wire_quote::{FailedPicture, QuoteDocument, QuoteLine, QuotedPicture};
 
 /// One row: a line, a picture or a failed file.
@@ -23,13 +24,35 @@ struct Row<'document> {
     error: &'document str,
 }
 
-/// Writes a document. Sums are rows of their own, "sum" in place of "line".
-pub(crate) fn csv(document: &QuoteDocument) -> String {
+/// The columns of a row with what they hold, for typed forms.
+#[cfg(feature = "parquet")]
+pub(crate) const COLUMNS: [Column; 15] = {
+    use Kind::{Amount, Count, Number, Text};
+    [
+        ("row", Text),
+        ("name", Text),
+        ("basis", Text),
+        ("copies", Count),
+        ("width_mm", Number),
+        ("height_mm", Number),
+        ("area_m2", Number),
+        ("ink_ml", Number),
+        ("ink_ml_low", Number),
+        ("ink_ml_high", Number),
+        ("amount", Amount),
+        ("per_copy", Amount),
+        ("per_m2", Amount),
+        ("currency", Text),
+        ("error", Text),
+    ]
+};
+
+/// The rows of a document. Sums are rows of their own, "sum" in place of "line".
+pub(crate) fn rows(document: &QuoteDocument) -> impl Iterator<Item = impl Serialize> {
     let currency = document.currency;
     let pictures = document.pictures.iter().map(|it| of_picture(it, currency));
     let lines = document.lines.iter().map(|it| of_line(it, currency));
-    let rows = pictures.chain(lines).chain(document.failed.iter().map(of_failed));
-    written(rows)
+    pictures.chain(lines).chain(document.failed.iter().map(of_failed))
 }
 
 fn of_picture<'document>(
@@ -67,4 +90,16 @@ fn of_line<'document>(line: &'document QuoteLine, currency: &'document str) -> R
 
 fn of_failed(failed: &FailedPicture) -> Row<'_> {
     Row { row: "failed", name: &failed.file, error: &failed.error, ..Row::default() }
+}
+
+#[cfg(all(test, feature = "parquet"))]
+mod tests {
+    use super::*;
+    use crate::{parquet_form::names, row_forms};
+
+    #[test]
+    fn typed_columns_are_those_of_the_csv_form_in_its_order() {
+        let csv = row_forms::csv(std::iter::once(Row::default()));
+        assert_eq!(names(&COLUMNS), csv.lines().next().unwrap());
+    }
 }

@@ -2,6 +2,9 @@ use estimating::Assumption;
 use pricing::Quote;
 
 use crate::html::quote_page;
+#[cfg(feature = "parquet")]
+use crate::parquet_form;
+use crate::row_forms::{self, RowFacts};
 use crate::wire_quote::QuoteDocument;
 use crate::{Letter, from_quote, quote_csv, quote_table};
 
@@ -49,7 +52,31 @@ impl QuoteReport {
     /// CSV: a row for each line, each picture and each failed file.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        quote_csv::csv(&self.document)
+        row_forms::csv(quote_csv::rows(&self.document))
+    }
+
+    /// JSON lines: the rows of the CSV form, each a document of its own.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the form holds only finite numbers and texts.
+    pub fn to_json_lines(&self) -> serde_json::Result<String> {
+        row_forms::json_lines(&self.facts(), quote_csv::rows(&self.document))
+    }
+
+    /// Parquet: the rows of the CSV form, with Arrow's types.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: it is written to memory.
+    #[cfg(feature = "parquet")]
+    pub fn to_parquet(&self) -> Result<Vec<u8>, parquet::errors::ParquetError> {
+        parquet_form::parquet(&quote_csv::COLUMNS, quote_csv::rows(&self.document), &self.facts())
+    }
+
+    fn facts(&self) -> RowFacts<'_> {
+        let QuoteDocument { version, kind, disclaimer, ref program, .. } = self.document;
+        RowFacts { version, kind, program, disclaimer }
     }
 
     /// A page that can be mailed or printed. `for_customer` leaves out what the studio pays and

@@ -2,8 +2,10 @@ use estimating::{Comparison, Estimate};
 
 use crate::{
     Letter, PictureEvidence, comparison_table, csv_form, estimate_table, from_estimates,
-    from_verdicts, html, wire,
+    from_verdicts, html, json_lines, row_forms, wire,
 };
+#[cfg(feature = "parquet")]
+use crate::{parquet_form, row_forms::RowFacts};
 
 /// Estimates of several files, ready to be written in any form.
 #[derive(Clone, Debug)]
@@ -79,10 +81,36 @@ impl Report {
         serde_json::to_string_pretty(&self.document).map(|json| json + "\n")
     }
 
+    /// JSON lines: a document of one line for each file, and of a comparison one for all files
+    /// together; each with the version [`wire::VERSION`].
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the form holds only finite numbers and texts.
+    pub fn to_json_lines(&self) -> serde_json::Result<String> {
+        json_lines::json_lines(&self.document)
+    }
+
     /// CSV: a row for each file, ink set and channel, and a row for each failed file.
     #[must_use]
     pub fn to_csv(&self) -> String {
-        csv_form::csv(&self.document)
+        row_forms::csv(csv_form::rows(&self.document))
+    }
+
+    /// Parquet: the rows of the CSV form, with Arrow's types.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: it is written to memory.
+    #[cfg(feature = "parquet")]
+    pub fn to_parquet(&self) -> Result<Vec<u8>, parquet::errors::ParquetError> {
+        let facts = RowFacts {
+            version: self.document.version,
+            kind: "estimates",
+            program: &self.document.program,
+            disclaimer: self.document.disclaimer,
+        };
+        parquet_form::parquet(&csv_form::COLUMNS, csv_form::rows(&self.document), &facts)
     }
 
     /// A page to be mailed: one file that fetches nothing. `evidence` holds the proofs of each file
