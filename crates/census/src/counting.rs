@@ -64,9 +64,16 @@ impl<'a, T: Sample> BandCounter<'a, T> {
             };
             census.merge(&ColourCensus::of_cells(lattice, unprinted, cells))?;
         }
-        if !counts.is_empty() {
-            census.merge(&ColourCensus::of_cells(lattice, 0, folded(&counts)))?;
+        if counts.is_empty() {
+            return Ok(census);
         }
+        let cells = folded(&counts);
+        drop(counts);
+        // Usually nothing has been folded before, and a second list would only take memory.
+        if census.cells().is_empty() {
+            return Ok(ColourCensus::of_cells(lattice, census.unprinted(), cells));
+        }
+        census.merge(&ColourCensus::of_cells(lattice, 0, cells))?;
         Ok(census)
     }
 }

@@ -70,7 +70,9 @@ pub(crate) fn folded(counts: &[ExactCounts]) -> Vec<(u32, Cell)> {
     let shadows = (0..SHADOW_LEVELS).into_par_iter().map(|red| of_shadows(counts, &met, red));
     let others = (0..CELLS).into_par_iter().map(|red| of_others(counts, &met, red));
     let slices: Vec<Vec<(u32, Cell)>> = shadows.chain(others).collect();
-    let mut cells = slices.concat();
+    let mut cells = Vec::with_capacity(slices.iter().map(Vec::len).sum::<usize>() + 1);
+    // Each slice is given back when its cells have been taken.
+    slices.into_iter().for_each(|slice| cells.extend(slice));
     cells.extend(white(counts));
     cells
 }
