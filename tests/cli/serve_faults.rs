@@ -19,7 +19,7 @@ fn a_bad_file_fails_alone_with_the_words_of_the_command_line() {
     let served = Served::new(&[]);
     for (file, words) in [
         ("testimages/bad/cut-50-420.jpg", "ends early"),
-        ("testimages/bad/huge-claim.png", "claims"),
+        ("testimages/bad/huge-claim.png", "over the limit"),
         ("testimages/bad/damaged-scan.jpg", "damaged"),
         ("testimages/README.md", "no picture of a known kind"),
     ] {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use ledger::{CalendarDate, Ledger, Opening, StoredKey};
-use service::{CountingOrder, NewKey, Studio};
+use service::{CountingOrder, MEMORY_GIVEN_BACK, NewKey, Studio};
 use tokio::runtime::Builder;
 
 use crate::Exit;
@@ -16,6 +16,9 @@ use crate::service_arguments::{
     BackupArguments, CountUploadArguments, KeysCommand, ServeArguments,
 };
 use crate::shell_error::ShellError;
+
+/// Threads that wait for disks or compute; our choice: more would only hold memory.
+const MOST_THREADS: usize = 16;
 
 /// `inkfathom serve`.
 pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> {
@@ -31,9 +34,11 @@ pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> 
     }
     let configuration = sources.finish().map_err(ShellError::Configuration)?;
     let program = env::current_exe().map_err(|cause| ShellError::Service(cause.to_string()))?;
+    give_memory_back(&program);
     let studio = Studio::open(configuration, shared_cache(), program);
     let studio = Arc::new(studio.map_err(ShellError::Configuration)?);
-    let runtime = Builder::new_multi_thread().enable_all().build();
+    let runtime =
+        Builder::new_multi_thread().enable_all().max_blocking_threads(MOST_THREADS).build();
     let runtime = runtime.map_err(|cause| ShellError::Service(cause.to_string()))?;
     let ready = |address| say("ready", &format!("http://{address}"));
     let served = service::serve(studio, studio_pages::routes(), stopped(), ready);
@@ -42,6 +47,23 @@ pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> 
     runtime.shutdown_timeout(Duration::from_secs(1));
     ended.map(|()| Exit::Answered).map_err(ShellError::Service)
 }
+
+/// Becomes the same program with an environment that makes the C library give memory back, which is
+/// read before `main` alone. Where that can't be done the service takes more memory.
+#[cfg(target_os = "linux")]
+fn give_memory_back(program: &Path) {
+    use std::os::unix::process::CommandExt as _;
+    if MEMORY_GIVEN_BACK.iter().any(|(name, _)| env::var_os(name).is_none()) {
+        let again = std::process::Command::new(program)
+            .args(env::args_os().skip(1))
+            .envs(MEMORY_GIVEN_BACK)
+            .exec();
+        say("warning", &format!("memory is not given back: {again}"));
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn give_memory_back(_program: &Path) {}
 
 /// Waits until somebody stops the service: by a key of the terminal, or as machines stop programs.
 async fn stopped() {

@@ -160,24 +160,30 @@ impl CountedPicture {
     }
 
     /// The form that a store keeps.
-    pub(crate) fn stored(&self, profile: Option<Vec<u8>>) -> StoredCensus {
-        StoredCensus {
-            origin: Origin {
-                content: *self.content_hash.as_bytes(),
-                file_format: self.file_format.to_string(),
-                width: self.format.width,
-                height: self.format.height,
-                orientation: self.orientation,
-                backdrop: Backdrop::MediaWhite,
-                resolution: self.resolution.map(|resolution| census::Resolution {
-                    across: resolution.across,
-                    along: resolution.along,
-                }),
-                program_version: env!("CARGO_PKG_VERSION").to_owned(),
-            },
-            profile,
-            census: self.census.clone(),
-            preview: self.preview.clone(),
+    fn stored(&self, profile: Option<Vec<u8>>) -> StoredCensus {
+        let (census, preview) = (self.census.clone(), self.preview.clone());
+        StoredCensus { origin: self.origin(), profile, census, preview }
+    }
+
+    /// The same without a copy.
+    pub(crate) fn into_stored(self, profile: Option<Vec<u8>>) -> StoredCensus {
+        let origin = self.origin();
+        StoredCensus { origin, profile, census: self.census, preview: self.preview }
+    }
+
+    fn origin(&self) -> Origin {
+        Origin {
+            content: *self.content_hash.as_bytes(),
+            file_format: self.file_format.to_string(),
+            width: self.format.width,
+            height: self.format.height,
+            orientation: self.orientation,
+            backdrop: Backdrop::MediaWhite,
+            resolution: self.resolution.map(|resolution| census::Resolution {
+                across: resolution.across,
+                along: resolution.along,
+            }),
+            program_version: env!("CARGO_PKG_VERSION").to_owned(),
         }
     }
 

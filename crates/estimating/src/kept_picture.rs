@@ -59,7 +59,7 @@ impl KeptPicture {
         let mut counted = CountedPicture::count(picture, None, threads)?;
         counted.preview = counted.preview.reduced(preview_pixels);
         let facts = serde_json::to_string(&facts).map_err(|cause| damaged(&cause))?;
-        Ok(Self { census: counted.stored(profile).to_bytes()?, facts })
+        Ok(Self { census: counted.into_stored(profile).to_bytes()?, facts })
     }
 
     /// The picture as it was counted.

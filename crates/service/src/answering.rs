@@ -27,9 +27,9 @@ pub(crate) struct Answers {
     sizeless: RecentlyUsed<AnswerKey, Arc<Sizeless>>,
 }
 
-/// Counted pictures that are held: each takes up to 3 MB of preview and as much of colours. Our
+/// Counted pictures that are held: each takes 3 MB of preview and up to 20 MB of colours. Our
 /// choice.
-const MOST_PICTURES: usize = 12;
+const MOST_PICTURES: usize = 3;
 /// Answers that are held: about 20 kB each. Our choice.
 const MOST_ANSWERS: usize = 2000;
 

@@ -66,10 +66,14 @@ pub struct ConfigurationSources {
 }
 
 /// Where a value comes from.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 enum Origin {
+    #[default]
     Default,
-    File { path: String, line: usize },
+    File {
+        path: String,
+        line: usize,
+    },
     Variable(String),
     Flag,
 }
@@ -262,12 +266,6 @@ fn written(kind: &Kind, value: &str) -> String {
             format!("[{}]", names.join(", "))
         }
         Kind::Text | Kind::Address | Kind::Folder => quoted(value),
-    }
-}
-
-impl Default for Origin {
-    fn default() -> Self {
-        Self::Default
     }
 }
 

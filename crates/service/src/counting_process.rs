@@ -29,6 +29,10 @@ pub(crate) enum Counting {
 const MOST_OUTPUT: u64 = 128 << 20;
 /// Most of a message that is shown.
 const MOST_MESSAGE: usize = 2000;
+/// What the GNU C library is told in the environment: few arenas, and large blocks are given back to the
+/// machine when they are let go of (mallopt(3)). Other libraries ignore it.
+pub const MEMORY_GIVEN_BACK: [(&str, &str); 2] =
+    [("MALLOC_ARENA_MAX", "2"), ("MALLOC_MMAP_THRESHOLD_", "262144")];
 /// The name of the command that carries out an order.
 pub(crate) const COUNTING_COMMAND: &str = "count-upload";
 
@@ -45,7 +49,7 @@ impl CountingOrder {
         // The clock is more patient than the limit of the processors' time.
         let patience = self.time + Duration::from_secs(2);
         match timeout(patience, ended(&mut child, output)).await {
-            Ok(Ok((status, output))) => self.result(status, &output),
+            Ok(Ok((status, output))) => self.result(status, output),
             Ok(Err(cause)) => Counting::NotTried(cause.to_string()),
             Err(_) => {
                 // It may have ended in between.
@@ -68,12 +72,13 @@ impl CountingOrder {
         }
         command.arg(OsString::from("--")).arg(&self.picture);
         command.env_clear().env("RAYON_NUM_THREADS", "1");
+        command.envs(MEMORY_GIVEN_BACK);
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::null());
         command.kill_on_drop(true);
         command
     }
 
-    fn result(&self, status: ExitStatus, output: &[u8]) -> Counting {
+    fn result(&self, status: ExitStatus, output: Vec<u8>) -> Counting {
         let code = status.code().and_then(|code| u8::try_from(code).ok());
         match code {
             Some(COUNTED) => match of_frame(output) {
@@ -81,12 +86,12 @@ impl CountingOrder {
                 None => Counting::Failed(ended_early(status)),
             },
             Some(REFUSED) => {
-                let message = String::from_utf8_lossy(output);
+                let message = String::from_utf8_lossy(&output);
                 let message: String = message.chars().take(MOST_MESSAGE).collect();
                 Counting::Refused(Problem::new(ProblemClass::Picture, message))
             }
             Some(crate::counting_worker::FAILED) => {
-                Counting::NotTried(String::from_utf8_lossy(output).into_owned())
+                Counting::NotTried(String::from_utf8_lossy(&output).into_owned())
             }
             _ => self.ended_by_signal(status),
         }

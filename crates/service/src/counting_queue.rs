@@ -128,7 +128,10 @@ impl Studio {
             memory: configuration.worker_memory,
             time: configuration.worker_time,
         };
-        match order.start(&self.program).await {
+        let process = self.processes.acquire().await.map_err(Problem::internal)?;
+        let counted = order.start(&self.program).await;
+        drop(process);
+        match counted {
             Counting::Counted(kept) => self.finish(upload, kept).await,
             Counting::Refused(problem) => {
                 self.end_upload(upload, UploadState::Refused, problem).await
@@ -153,8 +156,8 @@ impl Studio {
     ) -> Result<(), Problem> {
         let upload = upload.clone();
         let counted = self.blocking(move |studio| {
-            let picture = Arc::new(kept.recall()?);
-            studio.answers.keep_picture(upload.number, Arc::clone(&picture));
+            let _place = studio.heavy.enter();
+            let picture = kept.recall()?;
             let answer = studio.first_answer(&upload, &picture);
             let KeptPicture { census, facts } = kept;
             Ok((upload, CountedUpload { census, facts, answer }))

@@ -62,7 +62,7 @@ impl CountingOrder {
             max_held_bytes: self.memory / 2,
             ..Limits::default()
         };
-        // Processes run side by side, so that a second thread would only wait.
+        // One thread decodes and one counts.
         KeptPicture::count(intake::open(file, &limits)?, NonZeroUsize::MIN, PREVIEW_PIXELS)
     }
 
@@ -102,11 +102,13 @@ fn frame(kept: &KeptPicture) -> Vec<u8> {
 }
 
 /// Takes apart what a counting process wrote.
-pub(crate) fn of_frame(bytes: &[u8]) -> Option<KeptPicture> {
+pub(crate) fn of_frame(mut bytes: Vec<u8>) -> Option<KeptPicture> {
     let (length, rest) = bytes.split_first_chunk()?;
     let length = usize::try_from(u64::from_le_bytes(*length)).ok()?;
-    let (facts, census) = rest.split_at_checked(length)?;
-    Some(KeptPicture { facts: String::from_utf8(facts.to_vec()).ok()?, census: census.to_vec() })
+    let facts = String::from_utf8(rest.get(..length)?.to_vec()).ok()?;
+    // In place: a census may take many megabytes.
+    bytes.drain(..size_of::<u64>() + length);
+    Some(KeptPicture { facts, census: bytes })
 }
 
 #[cfg(test)]
@@ -117,8 +119,8 @@ mod tests {
     fn a_frame_reads_back_and_a_cut_one_does_not() {
         let kept = KeptPicture { census: vec![1, 2, 3], facts: "{}".to_owned() };
         let bytes = frame(&kept);
-        assert_eq!(of_frame(&bytes), Some(kept));
-        assert_eq!(of_frame(&bytes[..9]), None);
-        assert_eq!(of_frame(&u64::MAX.to_le_bytes()), None);
+        assert_eq!(of_frame(bytes[..9].to_vec()), None);
+        assert_eq!(of_frame(bytes), Some(kept));
+        assert_eq!(of_frame(u64::MAX.to_le_bytes().to_vec()), None);
     }
 }

@@ -15,7 +15,7 @@ pub(crate) enum Pieces<'a> {
     /// The body of a request.
     Body(Box<Body>),
     /// A file among the fields of a form.
-    Field(Field<'a>),
+    Field(Box<Field<'a>>),
 }
 
 /// How long a client is waited for, and how much it may send.
@@ -113,6 +113,12 @@ impl Pieces<'_> {
             return Err(too_slow(patience));
         }
         timeout(patience.silence, self.next()).await.map_err(|_| too_slow(patience))?
+    }
+}
+
+impl<'a> From<Field<'a>> for Pieces<'a> {
+    fn from(field: Field<'a>) -> Self {
+        Self::Field(Box::new(field))
     }
 }
 

@@ -124,9 +124,9 @@ impl Studio {
                     let detail = "the form has two files; send each by itself";
                     return Err(Problem::new(ProblemClass::Usage, detail));
                 }
-                taken = Some((self.take_in(Pieces::Field(field)).await?, stated));
+                taken = Some((self.take_in(Pieces::from(field)).await?, stated));
             } else {
-                let mut pieces = Pieces::Field(field);
+                let mut pieces = Pieces::from(field);
                 let value = pieces.text(&self.patience(), MOST_FIELD_BYTES).await?;
                 if !wish.take(&name, &value)? {
                     return Err(unknown_field(&name));

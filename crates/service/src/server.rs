@@ -73,7 +73,8 @@ pub async fn serve(
     let listener = TcpListener::bind(listen).await;
     let listener = listener
         .map_err(|cause| format!("{listen}: {cause}; choose another address with `listen`"))?;
-    let counting: Vec<_> = (0..studio.configuration.workers)
+    // One more than there are processes: while one is counted, the one before is answered and kept.
+    let counting: Vec<_> = (0..=studio.configuration.workers)
         .map(|_| tokio::spawn(Arc::clone(&studio).count_uploads()))
         .collect();
     ready(listener.local_addr().map_err(|cause| cause.to_string())?);

@@ -3,6 +3,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use ledger::{Ledger, StoredUpload, UploadFilter, UploadState};
+use tokio::sync::Semaphore;
 use tokio::task::spawn_blocking;
 
 use crate::answering::Answers;
@@ -32,8 +33,10 @@ pub struct Studio {
     pub(crate) public_uploads: RateLimit,
     pub(crate) public_questions: RateLimit,
     pub(crate) wrong_keys: RateLimit,
-    /// Computing that takes more than a moment, and memory: a few at a time.
+    /// Computing that takes more than a moment, all cores and memory: one at a time.
     pub(crate) heavy: Turnstile,
+    /// Counting processes.
+    pub(crate) processes: Semaphore,
     /// This program, for counting processes.
     pub(crate) program: PathBuf,
 }
@@ -105,7 +108,8 @@ impl Studio {
                 configuration.public_questions_per_hour / 10,
             ),
             wrong_keys: RateLimit::per_hour(WRONG_KEYS_PER_HOUR, WRONG_KEYS_PER_HOUR / 10),
-            heavy: Turnstile::new(configuration.workers),
+            heavy: Turnstile::new(1),
+            processes: Semaphore::new(configuration.workers),
             program,
             configuration,
         };
