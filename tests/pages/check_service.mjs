@@ -165,6 +165,17 @@ async function moveTheSlider(page) {
   await page.evaluate(() => window.scrollTo(0, 0));
 }
 
+async function printThePage(page) {
+  await page.emulateMedia({ media: "print" });
+  assert(await page.locator(".ask").isHidden(), "the form is printed");
+  assert(await page.locator("[data-price]").first().isVisible(), "the price is not printed");
+  if (options.pictures) {
+    const path = join(options.pictures, "result-A4.pdf");
+    await page.pdf({ path, format: "A4", printBackground: true });
+  }
+  await page.emulateMedia({ media: null });
+}
+
 async function openTheSharedLink(browser, page) {
   const link = await page.getByLabel("Link", { exact: true }).inputValue();
   assert(link.startsWith(`${service.address}/p/`), link);
@@ -184,6 +195,13 @@ async function uploadABadFile(page) {
   await state.waitFor();
   assert.match(await state.innerText(), /ends|cut|damaged|missing/);
   assert.match(await page.locator("#spoken").textContent(), /cut-50-420\.jpg/);
+  const dropped = await page.evaluateHandle(() => {
+    const transfer = new DataTransfer();
+    transfer.items.add(new File(["no picture at all"], "notes.png"));
+    return transfer;
+  });
+  await page.dispatchEvent(".drop", "drop", { dataTransfer: dropped });
+  await page.locator(".uploads .state.failed").nth(1).waitFor();
   await look(page, "refused");
 }
 
@@ -315,7 +333,7 @@ const service = await serve(folder);
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox"] });
 try {
   const page = await open(browser);
-  for (const way of [uploadAndPlay, moveTheSlider]) await go(way, page);
+  for (const way of [uploadAndPlay, moveTheSlider, printThePage]) await go(way, page);
   if (options.readme) await page.screenshot({ path: README_PICTURE, type: "jpeg", quality: 80 });
   await look(page, "result");
   await go(openTheSharedLink, browser, page);
