@@ -46,6 +46,8 @@ fn a_plain_form_gives_a_price_for_any_size() {
     let (page, answer) = page_of(&served, &send_form(&served, "shore.png", &picture(SHORE)));
     assert_eq!(answer.status, 200, "{}", answer.text());
     assert!(answer.text().contains("The file was deleted after its colours were counted."));
+    let single = served.get(&format!("{page}?size=60")).text();
+    assert_eq!(single.matches("class=\"standing ").count(), 1, "a single set is judged, too");
     let asked = format!("{page}?size=60&unit=cm&ink_set=five&ink_set=eleven");
     let compared = served.get(&asked).text();
     assert_eq!(compared.matches("data-price").count(), 2, "{compared}");
