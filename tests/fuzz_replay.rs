@@ -59,10 +59,13 @@ fn damaged_text_and_profiles_are_refused_without_a_panic() {
     (0..300).for_each(|number| bodies::profile(&mutated(sound, number).0));
 }
 
+/// Reads any bytes; a panic is a fault.
+type Body = fn(&[u8]);
+
 /// Damaged price lists, job lists, charts and tables, each with the body that reads it.
 #[test]
 fn damaged_lists_charts_and_tables_are_refused_without_a_panic() {
-    let sound: [(&str, fn(&[u8])); 4] = [
+    let sound: [(&str, Body); 4] = [
         ("crates/pricing/example.toml", bodies::price_list),
         ("crates/pricing/example-jobs.toml", bodies::job_list),
         ("tests/reference/spot-ramp-spectral.txt", bodies::chart),
