@@ -104,6 +104,7 @@ fn orders_that_cannot_be_priced_are_refused_with_a_remedy() {
         substrate: "matte art paper",
         paper: None,
         roll_width: None,
+        start_up: None,
         pictures: &small,
     };
     let list = list_with(&[]);
@@ -150,6 +151,7 @@ fn inks_that_are_unknown_unpriced_or_of_another_currency_are_refused() {
         substrate: "matte art paper",
         paper: None,
         roll_width: None,
+        start_up: None,
         pictures: &small,
     };
     let ink = |lines: &str| list_with(&[("[[ink]]\n", &format!("[[ink]]\n{lines}\n"))]);
@@ -185,6 +187,7 @@ fn a_picture_that_would_fit_turned_says_so() {
         substrate: "matte art paper",
         paper: None,
         roll_width: None::<Length>,
+        start_up: None,
         pictures: &wide,
     };
     assert!(refused(&list, &order).ends_with("print it smaller, or allow rotation"));

@@ -8,8 +8,14 @@ use crate::support::{list_with, picture, set};
 
 fn net(list: &PriceList, pictures: &[OrderedPicture]) -> Decimal {
     let set = set("five");
-    let order =
-        Order { set: &set, substrate: "matte art paper", paper: None, roll_width: None, pictures };
+    let order = Order {
+        set: &set,
+        substrate: "matte art paper",
+        paper: None,
+        roll_width: None,
+        start_up: None,
+        pictures,
+    };
     quote(list, &order).unwrap().total.expected.amount()
 }
 
@@ -37,7 +43,7 @@ proptest! {
         let set = set("five");
         let pictures = [picture("harbour", [400.0, 280.0], prints, ink, range)];
         let order = Order {
-            set: &set, substrate: "matte art paper", paper: None, roll_width: None,
+            set: &set, substrate: "matte art paper", paper: None, roll_width: None, start_up: None,
             pictures: &pictures,
         };
         let quote = quote(&list_with(&[]), &order).unwrap();

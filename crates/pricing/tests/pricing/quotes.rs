@@ -206,7 +206,8 @@ fn start_up_ink_that_jobs_have_taught_is_priced_with_its_range() {
     let (taught, untaught) = (quoted_with(Some(learned)), quoted_with(None));
     // 4 ml × 0.3125
     assert!(amounts(&taught).contains(&(LineKind::StartUpInk, "1.25".to_owned())));
-    assert!(taught.net.low < taught.net.expected && taught.net.expected < taught.net.high);
+    let [low, expected, high] = [taught.net.low, taught.net.expected, taught.net.high];
+    assert!(low.amount() < expected.amount() && expected.amount() < high.amount());
     assert_eq!(untaught.net.low, untaught.net.high);
     let is_unknown = |note: &String| note.starts_with("start-up ink is not known");
     assert!(untaught.notes.iter().any(is_unknown) && !taught.notes.iter().any(is_unknown));
