@@ -50,9 +50,12 @@ async function serve(folder) {
     cwd: REPOSITORY, stdio: ["ignore", "inherit", "pipe"],
   });
   const address = await new Promise((resolve, reject) => {
+    let said = "";
     child.stderr.setEncoding("utf8").on("data", (text) => {
       process.stderr.write(text);
-      const ready = text.match(/^ready: (http:\S+)/m);
+      // A line may come in pieces.
+      said += text;
+      const ready = said.match(/^ready: (http:\S+)\n/m);
       if (ready) resolve(ready[1]);
     });
     child.on("exit", (code) => reject(new Error(`the service ended with ${code}`)));
