@@ -196,7 +196,8 @@ fn data_go_to_standard_output_and_messages_to_standard_error_in_every_form() {
 fn assert_only_the_text_is_complained_of(run: &Run) {
     let start = format!("error: {TEXT_NAMED_LIKE_A_PICTURE}: ");
     let lines: Vec<&str> = run.messages.lines().collect();
-    assert!(lines.len() == 1 && lines[0].starts_with(&start), "{}", run.messages);
+    assert!(lines.len() == 2 && lines[0].starts_with(&start), "{}", run.messages);
+    assert_eq!(lines[1], "error: 1 of 2 files could not be answered");
 }
 
 fn total_in(run: &Run, ink_set: usize) -> f64 {

@@ -109,10 +109,14 @@ fn printed_colours(colours: &[(ProvedColour, u64)]) -> Vec<Lab> {
 
 /// Pixels to take percentiles from, where the preview holds all of the picture's and all are printed.
 fn percentile_sample(picture: &CountedPicture) -> Option<PreviewSample> {
+    is_sampled(picture).then(|| PreviewSample::of(&picture.preview))
+}
+
+/// Whether percentiles are taken from pixels.
+pub(crate) fn is_sampled(picture: &CountedPicture) -> bool {
     let preview = &picture.preview;
     let pixels = u64::from(preview.width) * u64::from(preview.height);
-    let is_whole = pixels == picture.census.pixels() && picture.census.unprinted() == 0;
-    is_whole.then(|| PreviewSample::of(preview))
+    pixels == picture.census.pixels() && picture.census.unprinted() == 0
 }
 
 /// The differences from what each earlier set prints; bare paper is the same on all, or its

@@ -7,7 +7,7 @@ use flate2::read::ZlibDecoder;
 use flate2::write::ZlibEncoder;
 use icc::SourceProfile;
 
-use crate::judging::PIXELS_FOR_PLACES;
+use crate::judging::{PIXELS_FOR_PLACES, is_sampled};
 use crate::kept_facts::{KeptFacts, sealed, unsealed};
 use crate::{CountedPicture, ProfileUse};
 
@@ -25,8 +25,9 @@ pub struct Keeping<'a> {
     /// A profile of the caller's for pictures that bring none, as for
     /// [`CountedPicture::count_assuming`].
     pub assumed: Option<&'a SourceProfile>,
-    /// Whether verdicts are asked for, which take a small preview: it says where colours are lost.
-    /// A picture's own preview takes up to 12 MB, a thousand of them more than a cache may.
+    /// Whether verdicts are asked for. They take a small preview, which says where colours are lost, and
+    /// of small pictures the whole one, for percentiles. A large picture's own preview takes up to
+    /// 12 MB, a thousand of them more than a cache may.
     pub preview: bool,
 }
 
@@ -54,10 +55,10 @@ impl CountedPicture {
             },
             profile: self.profile().embedded().map(<[u8]>::to_vec),
             census: self.census.clone(),
-            preview: if keeping.preview {
-                self.preview.reduced(PIXELS_FOR_PLACES)
-            } else {
-                no_preview(self.census.model())
+            preview: match keeping.preview {
+                false => no_preview(self.census.model()),
+                true if is_sampled(self) => self.preview.clone(),
+                true => self.preview.reduced(PIXELS_FOR_PLACES),
             },
         };
         sealed(MARK, &facts, &deflated(&census.to_bytes().ok()?)?)

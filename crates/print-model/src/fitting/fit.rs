@@ -11,7 +11,7 @@ use super::measured_set::{FitRequest, SetBuilder, curve_of, spectra};
 use super::ramps::Ramp;
 use super::search::{Trial, best, trial};
 use super::sheet::{Combinations, Sheet};
-use super::suspects::{Aside, Suspect};
+use super::suspects::{Aside, MODEL, Suspect};
 
 /// An ink set that was fitted to a chart, and how well it predicts it.
 #[derive(Clone, Debug, PartialEq)]
@@ -148,7 +148,7 @@ impl Fitting<'_> {
         let levels = &fitted.levels[fitted.chosen];
         let mut has_changed = false;
         for _ in 0..ROUNDS {
-            if !aside.after_fitting(self.sheet, &latest) {
+            if !aside.after_fitting(self.sheet, &latest, &MODEL) {
                 break;
             }
             has_changed = true;

@@ -14,7 +14,7 @@ use super::measured_set::{FitRequest, curve_of};
 use super::ramps::{Ends, Ramp};
 use super::search::{Trial, left_out_of_ramp, predictions};
 use super::sheet::{Combinations, Sheet, key};
-use super::suspects::Aside;
+use super::suspects::{Aside, MODEL_WITH_LIGHT_INKS};
 
 /// Which inks of a chart are light ones.
 pub(crate) struct Strengths {
@@ -132,7 +132,7 @@ impl LightInks<'_> {
         aside.take_over(self.sheet, &plain.suspects);
         let mut set = self.set(&plain.set, &aside)?;
         let mut trial = self.trial(&set, &aside)?;
-        if aside.after_fitting(self.sheet, &trial) {
+        if aside.after_fitting(self.sheet, &trial, &MODEL_WITH_LIGHT_INKS) {
             set = self.set(&plain.set, &aside)?;
             trial = self.trial(&set, &aside)?;
         }
