@@ -34,9 +34,10 @@ pub struct ColourCensus {
     entries: Entries,
 }
 
-/// So many cells are not joined. Our choice: they are separated in a fiftieth of a second, and joined
-/// ones have moved the largest colour difference of a small picture by ΔE00 0.07.
-const FEW_CELLS: usize = 1 << 16;
+/// The cells of a picture of so many pixels are not joined. Our choice, about two megapixels: a preview
+/// holds such a picture whole, so that its report's figures can be held against its pixels, and joined
+/// cells have moved the largest colour difference by ΔE00 0.16.
+const FEW_PIXELS: u64 = 1 << 21;
 
 /// The joined cells, once they have been asked for. They follow from the cells, so that any two
 /// are equal.
@@ -101,11 +102,11 @@ impl ColourCensus {
     }
 
     /// The colours that stand for the picture, in a fixed order, white last. Unprinted pixels are
-    /// not among them. Where the cells of RGB are many, neighbours share an entry if little ink hangs
-    /// on the difference.
+    /// not among them. Of pictures above two megapixels neighbouring cells of RGB share an entry where
+    /// little ink hangs on the difference.
     pub fn entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
         let joined = self.entries.0.get_or_init(|| {
-            if self.cells.len() <= FEW_CELLS {
+            if self.pixels() <= FEW_PIXELS {
                 return self.cells.iter().map(|(_, cell)| *cell).collect();
             }
             grouped(self.lattice, &self.cells)
