@@ -76,7 +76,7 @@ async function faultsWithoutScript(browser, path) {
 }
 
 function compare(files, page) {
-  const program = ["run", "--quiet", "--release", "--locked", "--package", "inkfathom", "--"];
+  const program = ["run", "--quiet", "--locked", "--package", "inkfathom", "--"];
   const sets = ["five", "nine", "eleven"].flatMap((set) => ["--ink-set", set]);
   const form = ["--width", "60cm", "--format", "html", "--output", page];
   const letter = ["--sender", "Farrowsay Print Studio", "--note", "The studio and its ink sets are invented."];
