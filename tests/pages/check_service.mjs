@@ -35,9 +35,9 @@ const { values: options } = parseArgs({
 
 function program() {
   if (process.env.INKFATHOM) return process.env.INKFATHOM;
-  const build = ["build", "--quiet", "--release", "--locked", "--package", "inkfathom"];
+  const build = ["build", "--quiet", "--locked", "--package", "inkfathom"];
   execFileSync("cargo", build, { cwd: REPOSITORY, stdio: "inherit" });
-  return join(REPOSITORY, "target/release/inkfathom");
+  return join(REPOSITORY, "target/debug/inkfathom");
 }
 
 async function serve(folder) {
