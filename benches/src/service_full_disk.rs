@@ -45,7 +45,11 @@ impl ServiceFullDisk {
         let pictures = NumberedPictures::make(PICTURE, folder.path())?;
         let data = folder.path().join("data");
         fs::create_dir(&data).map_err(BenchError::file(&data))?;
-        let started = RunningService::start(self.command(&program, &data), &data, &[]);
+        let started = RunningService::start(
+            self.command(&program, &data),
+            &data,
+            &RunningService::UNHINDERED,
+        );
         let service = started.map_err(BenchError::service("its start"))?;
         let first = accepted(&service, &pictures, 0)?;
         counted(&service, &first)?;

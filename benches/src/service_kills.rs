@@ -40,12 +40,6 @@ const PICTURE: Mosaic = Mosaic { width: 900, height: 600, fields: 2 };
 const CLIENTS: u32 = 4;
 /// Uploads of a client between two kills; it is mostly interrupted before.
 const UPLOADS: u32 = 50;
-/// Limits of requests that get in nobody's way here.
-const SETTINGS: [&str; 3] = [
-    "public_uploads_per_hour=100000",
-    "public_uploads_at_once=10000",
-    "public_questions_per_hour=10000000",
-];
 
 impl ServiceKills {
     /// Kills, and describes what was found.
@@ -88,7 +82,7 @@ impl ServiceKills {
 }
 
 fn started(program: &Program, data: &Path) -> Result<RunningService, BenchError> {
-    let service = RunningService::start(program.bare(), data, &SETTINGS);
+    let service = RunningService::start(program.bare(), data, &RunningService::UNHINDERED);
     service.map_err(BenchError::service("its start"))
 }
 

@@ -59,12 +59,7 @@ impl ServiceLoad {
         estimated(&program, &files[..1])?;
         let before = estimated(&program, &files)?;
         let data = folder.path().join("data");
-        let settings = [
-            "public_uploads_per_hour=100000",
-            "public_uploads_at_once=10000",
-            "public_questions_per_hour=10000000",
-        ];
-        let service = RunningService::start(program.bare(), &data, &settings);
+        let service = RunningService::start(program.bare(), &data, &RunningService::UNHINDERED);
         let service = service.map_err(BenchError::service("its start"))?;
         let watching = Memory::default();
         let (sent, took, asked) = thread::scope(|scope| {
