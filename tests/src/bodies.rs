@@ -7,7 +7,7 @@ use std::num::NonZeroUsize;
 use std::panic;
 use std::sync::OnceLock;
 
-use census::{Backdrop, CensusTaker, StoredCensus};
+use census::{Backdrop, CensusTaker, MOST_PREVIEW_PIXELS, StoredCensus};
 use charts::{Chart, SampleNames};
 use colour::{ColourModel, Lab};
 use icc::{RenderingIntent, SourceProfile, SourceTransform};
@@ -60,6 +60,7 @@ fn read(bytes: &[u8], wanted: impl Fn(FileFormat) -> bool) {
         let taker = CensusTaker {
             orientation: picture.orientation,
             backdrop: Backdrop::MediaWhite,
+            preview_pixels: MOST_PREVIEW_PIXELS,
             threads: NonZeroUsize::MIN,
         };
         if let Ok(taken) = taker.take(picture.rows.as_mut()) {

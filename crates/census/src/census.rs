@@ -4,7 +4,7 @@ use std::sync::OnceLock;
 use colour::{BitDepth, ColourModel};
 
 use crate::cells::Cell;
-use crate::grouping::grouped;
+use crate::grouping::{Grouped, grouped};
 use crate::lattice::Lattice;
 use crate::sparse_cells::coarsened;
 use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
@@ -17,7 +17,8 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 /// How many pixels of a picture have which colour.
 ///
 /// Colours are counted in cells, and [`entries`](Self::entries) joins neighbouring cells where that
-/// hardly moves ink; censuses merge and are stored cell by cell.
+/// hardly moves ink, [`wide_entries`](Self::wide_entries) more of them where it hardly moves colour
+/// differences; censuses merge and are stored cell by cell.
 ///
 /// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows (every
 /// sample below a quarter), 128 × 128 × 128 for other RGB, one for each sample for gray of 8
@@ -42,7 +43,7 @@ const FEW_PIXELS: u64 = 1 << 21;
 /// The joined cells, once they have been asked for. They follow from the cells, so that any two
 /// are equal.
 #[derive(Clone, Debug, Default)]
-struct Entries(OnceLock<Vec<Cell>>);
+struct Entries(OnceLock<Grouped>);
 
 impl PartialEq for Entries {
     fn eq(&self, _other: &Self) -> bool {
@@ -105,13 +106,24 @@ impl ColourCensus {
     /// not among them. Of pictures above two megapixels neighbouring cells of RGB share an entry where
     /// little ink hangs on the difference.
     pub fn entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
-        let joined = self.entries.0.get_or_init(|| {
-            if self.pixels() <= FEW_PIXELS {
-                return self.cells.iter().map(|(_, cell)| *cell).collect();
+        self.grouped().fine.iter().map(|cell| self.entry(cell))
+    }
+
+    /// Fewer colours, for what is looked at and not dosed: of pictures above two megapixels, more
+    /// neighbouring cells share one, so that means and percentiles of colour differences hardly move.
+    /// In a fixed order, white last.
+    pub fn wide_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
+        self.grouped().wide.iter().map(|cell| self.entry(cell))
+    }
+
+    fn grouped(&self) -> &Grouped {
+        self.entries.0.get_or_init(|| {
+            if self.pixels() > FEW_PIXELS {
+                return grouped(self.lattice, &self.cells);
             }
-            grouped(self.lattice, &self.cells)
-        });
-        joined.iter().map(|cell| self.entry(cell))
+            let all: Vec<Cell> = self.cells.iter().map(|(_, cell)| *cell).collect();
+            Grouped { wide: all.clone(), fine: all }
+        })
     }
 
     /// Every counted cell by itself, in a fixed order, white last.

@@ -1,10 +1,9 @@
 use colour::{Band, BitDepth, RasterFormat};
 
-use crate::cells::{Cell, CellGrid, MOST_CHANNELS};
-use crate::census::merged;
+use crate::cells::{CellGrid, MOST_CHANNELS};
 use crate::compositing::Compositor;
-use crate::exact_counts::{ExactCounts, folded};
 use crate::lattice::Lattice;
+use crate::packed_cells::PackedCells;
 use crate::preview_canvas::PreviewCanvas;
 use crate::sample::Sample;
 use crate::sparse_cells::SparseCells;
@@ -51,72 +50,48 @@ impl<'a, T: Sample> BandCounter<'a, T> {
         counters: Vec<Self>,
         lattice: Lattice,
     ) -> Result<ColourCensus, CensusError> {
-        let mut census = ColourCensus::of_cells(lattice, 0, Vec::new());
-        let mut counts = Vec::new();
-        for Self { cells, unprinted, .. } in counters {
+        let unprinted = counters.iter().map(|counter| counter.unprinted).sum();
+        let mut census = ColourCensus::of_cells(lattice, unprinted, Vec::new());
+        let mut packed = Vec::new();
+        for Self { cells, .. } in counters {
             let (lattice, cells) = match cells {
-                Cells::Exact(exact) => {
-                    counts.push(exact.counts);
-                    (lattice, exact.folded)
+                Cells::Packed(cells) => {
+                    packed.push(cells);
+                    continue;
                 }
                 Cells::Dense(grid) => (lattice, grid.into_occupied()),
                 Cells::Sparse(cells) => cells.into_occupied(),
             };
-            census.merge(&ColourCensus::of_cells(lattice, unprinted, cells))?;
+            census.merge(&ColourCensus::of_cells(lattice, 0, cells))?;
         }
-        if counts.is_empty() {
+        if packed.is_empty() {
             return Ok(census);
         }
-        let cells = folded(&counts);
-        drop(counts);
-        // Usually nothing has been folded before, and a second list would only take memory.
-        if census.cells().is_empty() {
-            return Ok(ColourCensus::of_cells(lattice, census.unprinted(), cells));
-        }
-        census.merge(&ColourCensus::of_cells(lattice, 0, cells))?;
-        Ok(census)
+        Ok(ColourCensus::of_cells(lattice, unprinted, PackedCells::occupied(&packed)))
     }
 }
 
-/// The cells of a picture: of all colours there can be, of all cells, or of those that are met.
+/// The cells of a picture: of 8-bit RGB, of few channels otherwise, or those that are met.
 enum Cells {
-    Exact(Exact),
+    Packed(PackedCells),
     Dense(CellGrid),
     Sparse(SparseCells),
-}
-
-/// Counters of single colours, and the cells of what they had no more room for.
-struct Exact {
-    counts: ExactCounts,
-    folded: Vec<(u32, Cell)>,
 }
 
 impl Cells {
     fn new(lattice: Lattice) -> Self {
         match lattice {
             Lattice::Sparse(sparse) => Self::Sparse(SparseCells::new(sparse)),
-            Lattice::Rgb(BitDepth::Eight) => {
-                Self::Exact(Exact { counts: ExactCounts::new(), folded: Vec::new() })
-            }
+            Lattice::Rgb(BitDepth::Eight) => Self::Packed(PackedCells::new()),
             dense => Self::Dense(CellGrid::new(dense)),
         }
     }
 
     fn count<T: Sample>(&mut self, pixels: &[T]) {
         match self {
-            Self::Exact(exact) => exact.count(T::bytes(pixels).unwrap_or_default()),
+            Self::Packed(cells) => cells.count(T::bytes(pixels).unwrap_or_default()),
             Self::Dense(grid) => grid.count(pixels),
             Self::Sparse(cells) => cells.count(pixels),
         }
-    }
-}
-
-impl Exact {
-    fn count(&mut self, samples: &[u8]) {
-        if !self.counts.has_room_for(samples.len() / 3) {
-            let full = std::mem::replace(&mut self.counts, ExactCounts::new());
-            self.folded = merged(&self.folded, &folded(&[full]));
-        }
-        self.counts.count(samples);
     }
 }

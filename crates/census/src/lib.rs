@@ -18,7 +18,7 @@
 //! use std::num::NonZeroUsize;
 //!
 //! use colour::{Alpha, Band, BitDepth, ColourModel, Orientation, RasterFormat, RowSource, Samples};
-//! use inkfathom_census::{Backdrop, CensusTaker, SourceColour};
+//! use inkfathom_census::{Backdrop, CensusTaker, MOST_PREVIEW_PIXELS, SourceColour};
 //!
 //! /// One row: a white pixel and two blue ones.
 //! struct OneRow(Option<Band>);
@@ -45,6 +45,7 @@
 //! let taker = CensusTaker {
 //!     orientation: Orientation::Upright,
 //!     backdrop: Backdrop::MediaWhite,
+//!     preview_pixels: MOST_PREVIEW_PIXELS,
 //!     threads: NonZeroUsize::MIN,
 //! };
 //! let taken = taker.take(&mut OneRow(Some(Band { first_row: 0, rows: 1, samples })))?;
@@ -64,11 +65,12 @@ mod compositing;
 mod counting;
 mod delivered_rows;
 mod error;
-mod exact_counts;
 mod grouping;
+mod large_pages;
 mod lattice;
 mod linear_light;
 mod overlay;
+mod packed_cells;
 mod place_bits;
 mod preview;
 mod preview_canvas;

@@ -37,8 +37,9 @@ struct CanvasRow {
 }
 
 impl PreviewCanvas {
-    pub(crate) fn new(format: RasterFormat) -> Self {
-        let factor = smallest_factor(format.width, format.height);
+    pub(crate) fn new(format: RasterFormat, most_pixels: u64) -> Self {
+        let most_pixels = most_pixels.clamp(1, MOST_PREVIEW_PIXELS);
+        let factor = smallest_factor(format.width, format.height, most_pixels);
         let rows = 0..format.height.div_ceil(factor);
         let step = (factor / PLACES).max(1);
         Self { format, factor, step, rows: rows.map(|_| Mutex::default()).collect() }
@@ -153,14 +154,14 @@ fn turned(
     seen
 }
 
-/// The smallest side of a square for which the preview keeps to [`MOST_PREVIEW_PIXELS`].
-fn smallest_factor(width: u32, height: u32) -> u32 {
+/// The smallest side of a square for which the preview keeps to so many pixels.
+fn smallest_factor(width: u32, height: u32, most_pixels: u64) -> u32 {
     let pixels =
         |factor: u32| u64::from(width.div_ceil(factor)) * u64::from(height.div_ceil(factor));
     // No smaller factor can do, as cut squares only add pixels.
-    let least = (u64::from(width) * u64::from(height) / MOST_PREVIEW_PIXELS).isqrt();
+    let least = (u64::from(width) * u64::from(height) / most_pixels).isqrt();
     let least = u32::try_from(least).unwrap_or(u32::MAX).max(1);
-    (least..u32::MAX).find(|factor| pixels(*factor) <= MOST_PREVIEW_PIXELS).unwrap_or(u32::MAX)
+    (least..u32::MAX).find(|factor| pixels(*factor) <= most_pixels).unwrap_or(u32::MAX)
 }
 
 /// How the pixels of a picture row fall into squares.
@@ -225,7 +226,8 @@ mod tests {
             (10_000, 10_000, 8),
             (u32::MAX, 1, 2148),
         ] {
-            assert_eq!(smallest_factor(width, height), factor, "{width} × {height}");
+            let found = smallest_factor(width, height, MOST_PREVIEW_PIXELS);
+            assert_eq!(found, factor, "{width} × {height}");
         }
     }
 }

@@ -1,6 +1,6 @@
 use std::num::NonZeroUsize;
 use std::panic::resume_unwind;
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
@@ -18,14 +18,15 @@ use crate::{Backdrop, CensusError, ColourCensus, Preview, TakingError};
 /// Bands that may wait for each counter: one is ready when another is done, and memory stays
 /// bounded when decoding is the faster side.
 const BANDS_WAITING: usize = 2;
-/// One counts about as fast as one decoder delivers; more than eight would only take memory, 72 MiB
+/// Two count about as fast as one decoder delivers; more than eight would only take memory, up to 75 MB
 /// of address space each. Our choice.
 const MOST_COUNTERS: usize = 8;
 
 /// Takes the census and the preview of pictures.
 ///
-/// With one thread, decoding and counting take turns. With more, the calling thread decodes and
-/// up to eight others count beside it, each with cells of its own; one or two are usually enough.
+/// With one thread, decoding and counting take turns. With more, the calling thread takes rows from the
+/// decoder and up to eight others count beside it, each with cells of its own; one or two are usually
+/// enough. It counts too while they are behind.
 /// The result is the same for any number.
 #[derive(Clone, Copy, Debug)]
 pub struct CensusTaker {
@@ -33,6 +34,9 @@ pub struct CensusTaker {
     pub orientation: Orientation,
     /// What shows through where the picture is not opaque.
     pub backdrop: Backdrop,
+    /// The most pixels of the preview, up to [`MOST_PREVIEW_PIXELS`](crate::MOST_PREVIEW_PIXELS); it has
+    /// one at least. A small one takes little time and memory.
+    pub preview_pixels: u64,
     /// Threads that may work at once, the calling one included.
     pub threads: NonZeroUsize,
 }
@@ -77,7 +81,7 @@ impl CensusTaker {
             format,
             lattice,
             backdrop: self.backdrop.samples(format.model)?,
-            canvas: PreviewCanvas::new(format),
+            canvas: PreviewCanvas::new(format, self.preview_pixels),
         };
         let mut delivered = DeliveredRows::new(format.height);
         let threads = self.threads.get().min(MOST_COUNTERS);
@@ -137,16 +141,22 @@ impl<T: Sample> CountingJob<T> {
                 .collect();
             // Only counters hold the receiver, so that sending fails when all have stopped.
             drop(receiver);
+            let mut own = None;
             while let Some(band) = self.next_band(source, delivered)? {
-                if sender.send(band).is_err() {
-                    break;
+                match sender.try_send(band) {
+                    Ok(()) => {}
+                    // The others are behind, and a decoder with a thread of its own is ahead.
+                    Err(TrySendError::Full(band)) => {
+                        own.get_or_insert_with(|| self.counter()).count(&band);
+                    }
+                    Err(TrySendError::Disconnected(_)) => break,
                 }
             }
             drop(sender);
             let counted = counting
                 .into_iter()
                 .map(|counter| counter.join().unwrap_or_else(|panic| resume_unwind(panic)));
-            Ok(BandCounter::into_census(counted.collect(), self.lattice)?)
+            Ok(BandCounter::into_census(counted.chain(own).collect(), self.lattice)?)
         })
     }
 

@@ -1,9 +1,9 @@
 use std::num::NonZeroUsize;
 
 use estimating::{
-    Assumption, CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice,
-    Weight, estimate, estimate_device_values, estimates_with_proofs, estimates_with_verdicts,
-    paper_shown,
+    Assumption, CountedPicture, Estimate, EstimatingError, Job, PreparedSet, PreviewUse,
+    RenderingChoice, Weight, estimate, estimate_device_values, estimates_with_proofs,
+    estimates_with_verdicts, paper_shown,
 };
 use proof::Thresholds;
 use report::{FileOutcome, Letter, PictureEvidence, Report};
@@ -97,7 +97,11 @@ fn answer(
         pictures: pictures.as_ref().filter(|_| asked.page.is_none()),
         censuses: censuses.as_ref(),
         paper: prepared.first().and_then(|set| paper_shown(job.rendering, set)),
-        preview: asked.thresholds.is_some(),
+        preview: match (&asked.page, asked.thresholds) {
+            (Some(_), _) => PreviewUse::Shown,
+            (None, Some(_)) => PreviewUse::Verdict,
+            (None, None) => PreviewUse::None,
+        },
     };
     let reading = PictureReading::new(&arguments.pictures)?;
     let batch = Batch { files, jobs: arguments.files.jobs() };
@@ -242,7 +246,8 @@ pub(crate) fn count(
     prepared: &[PreparedSet],
 ) -> Result<CountedPicture, EstimatingError> {
     let paper = prepared.first().and_then(|set| paper_shown(rendering, set));
-    reading.count(page, paper, threads(), None)
+    let memory = Memory { paper, preview: PreviewUse::Shown, ..Memory::default() };
+    reading.count(page, threads(), memory)
 }
 
 /// One thread decodes and one counts, or both do both, unless `--threads` allows one alone.

@@ -3,7 +3,7 @@ use std::num::{NonZeroU32, NonZeroUsize};
 use std::path::Path;
 
 use colour::Lab;
-use estimating::{CountedPicture, EstimatingError, Keeping};
+use estimating::{CountedPicture, Counting, EstimatingError, Keeping, PreviewUse};
 use icc::SourceProfile;
 use intake::{IntakeError, Limits, Opening, Picture, open_as};
 
@@ -29,8 +29,8 @@ pub(crate) struct Memory<'a> {
     pub(crate) censuses: Option<&'a KeptCensuses>,
     /// The paper's colour where transparent parts show it.
     pub(crate) paper: Option<Lab>,
-    /// Whether a small preview must be among what is recalled.
-    pub(crate) preview: bool,
+    /// What previews are for.
+    pub(crate) preview: PreviewUse,
 }
 
 /// One page of a file that was asked for.
@@ -117,7 +117,7 @@ impl PictureReading<'_> {
                 let name = page.name.clone();
                 let counted = match known {
                     Some(known) => self.count_and_keep(page, threads, known, &keeping),
-                    None => self.count(page, memory.paper, threads, memory.censuses),
+                    None => self.count(page, threads, memory),
                 };
                 then(name, counted)
             })
@@ -126,7 +126,8 @@ impl PictureReading<'_> {
 
     /// How pictures are kept for these options.
     pub(crate) const fn keeping(&self, memory: &Memory<'_>) -> Keeping<'_> {
-        Keeping { paper: memory.paper, assumed: self.assumed.as_ref(), preview: memory.preview }
+        let preview = !matches!(memory.preview, PreviewUse::None);
+        Keeping { paper: memory.paper, assumed: self.assumed.as_ref(), preview }
     }
 
     /// Whether files are opened in the usual way.
@@ -150,8 +151,10 @@ impl PictureReading<'_> {
             return Ok(known);
         }
         let has_one_page = picture.pages == 1;
-        let assumed = self.assumed.as_ref();
-        let counted = CountedPicture::count_assuming(picture, assumed, keeping.paper, threads)?;
+        let preview = if keeping.preview { PreviewUse::Verdict } else { PreviewUse::None };
+        let Keeping { paper, assumed, .. } = *keeping;
+        let counting = Counting { assumed, paper, threads, preview };
+        let counted = CountedPicture::count_for(picture, &counting)?;
         if has_one_page {
             kept.keep(stamp, &counted, keeping);
         }
@@ -162,16 +165,18 @@ impl PictureReading<'_> {
     pub(crate) fn count(
         &self,
         page: Page<'_>,
-        paper: Option<Lab>,
         threads: NonZeroUsize,
-        censuses: Option<&KeptCensuses>,
+        memory: Memory<'_>,
     ) -> Result<CountedPicture, EstimatingError> {
+        let Memory { censuses, paper, preview, .. } = memory;
         let usual = self.options.opening(page.number) == Opening::default();
         let picture = page.opened.unwrap_or_else(|| self.open(page.path, page.number))?;
         let assumed = self.assumed.as_ref();
         match censuses.filter(|_| usual) {
             Some(kept) => CountedPicture::recall_or_count(picture, assumed, paper, threads, kept),
-            None => CountedPicture::count_assuming(picture, assumed, paper, threads),
+            None => {
+                CountedPicture::count_for(picture, &Counting { assumed, paper, threads, preview })
+            }
         }
     }
 

@@ -4,7 +4,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use estimating::{
-    Estimate, EstimatingError, Job, PreparedSet, estimate, estimates_with_verdicts, paper_shown,
+    Estimate, EstimatingError, Job, PreparedSet, PreviewUse, estimate, estimates_with_verdicts,
+    paper_shown,
 };
 use proof::Thresholds;
 use report::{FileOutcome, Report};
@@ -13,7 +14,7 @@ use crate::Exit;
 use crate::calibrated_sets::{calibrated, ledger_of};
 use crate::estimating_commands::{PROGRAM, threads};
 use crate::output::{say, write_file, write_result};
-use crate::picture_reading::{Page, PictureReading};
+use crate::picture_reading::{Memory, Page, PictureReading};
 use crate::prepared_sets::prepare;
 use crate::shell_error::ShellError;
 use crate::watch_arguments::{ResultForm, WatchArguments};
@@ -224,8 +225,11 @@ impl<'a> Answering<'a> {
 
     fn estimates(&self, page: Page<'_>) -> Result<Vec<Estimate>, EstimatingError> {
         let paper = self.prepared.first().and_then(|set| paper_shown(self.job.rendering, set));
-        let counted = self.reading.count(page, paper, threads(), None)?;
-        if self.prepared.len() > 1 {
+        let judges = self.prepared.len() > 1;
+        let preview = if judges { PreviewUse::Verdict } else { PreviewUse::None };
+        let memory = Memory { paper, preview, ..Memory::default() };
+        let counted = self.reading.count(page, threads(), memory)?;
+        if judges {
             return estimates_with_verdicts(&counted, &self.prepared, &self.job, self.thresholds);
         }
         self.prepared.iter().map(|set| estimate(&counted, set, &self.job)).collect()

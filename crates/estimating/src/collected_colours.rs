@@ -4,6 +4,7 @@ use icc::{RenderingIntent, SourceTransform};
 use separation::is_bare;
 
 use crate::collecting_grid::{NODES, corners, node_of_white};
+use crate::estimate::encoded;
 use crate::kept_facts::{KeptFacts, sealed, unsealed};
 use crate::{CountedPicture, EstimatingError};
 
@@ -110,8 +111,7 @@ fn collected(
     census: &ColourCensus,
     transform: &SourceTransform,
 ) -> Result<Vec<(u32, u64)>, EstimatingError> {
-    let encoded: Vec<f64> =
-        census.entries().flat_map(|entry| entry.colour.samples().to_vec()).collect();
+    let encoded = encoded(census.entries());
     let mut shares: Vec<(u32, f64)> = Vec::with_capacity(8 * census.entries().len());
     for (entry, colour) in census.entries().zip(transform.to_lab(&encoded)?) {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]

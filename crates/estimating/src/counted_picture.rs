@@ -1,11 +1,15 @@
 use std::num::NonZeroUsize;
 
-use census::{Backdrop, CensusTaker, ColourCensus, Origin, Preview, SourceColour, StoredCensus};
+use census::{
+    Backdrop, CensusTaker, ColourCensus, MOST_PREVIEW_PIXELS, Origin, Preview, SourceColour,
+    StoredCensus,
+};
 use colour::{Alpha, ColourModel, Lab, Orientation, RasterFormat};
 use icc::{IccError, RenderingIntent, SourceProfile, SourceTransform};
 use intake::{ContentHash, FileFormat, Notice, Picture, Resolution};
 use units::Length;
 
+use crate::judging::PIXELS_FOR_PLACES;
 use crate::profile_choice::ProfileChoice;
 use crate::stored_shape::StoredShape;
 use crate::{Assumption, CensusStore, EstimatingError};
@@ -51,8 +55,45 @@ pub enum ProfileUse {
     },
 }
 
+/// How a picture is counted.
+#[derive(Clone, Copy)]
+pub struct Counting<'a> {
+    /// The profile for pictures of its colour model that bring none that can be used.
+    pub assumed: Option<&'a SourceProfile>,
+    /// The paper's ICC-absolute colour under absolute colorimetric rendering, where transparent parts
+    /// show it; otherwise transparency shows media white.
+    pub paper: Option<Lab>,
+    /// Threads that decode and count; the result does not depend on their number.
+    pub threads: NonZeroUsize,
+    /// What the preview is for.
+    pub preview: PreviewUse,
+}
+
+/// What the preview of a counted picture is for: a large one takes as long as half the counting.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PreviewUse {
+    /// Nothing: ink needs none. The preview has one pixel.
+    #[default]
+    None,
+    /// Verdicts: a small one says where colours are lost; of small pictures the whole one gives
+    /// percentiles.
+    Verdict,
+    /// To be shown or kept.
+    Shown,
+}
+
+impl PreviewUse {
+    fn most_pixels(self, picture: u64) -> u64 {
+        match self {
+            Self::None => 1,
+            Self::Verdict if picture > MOST_PREVIEW_PIXELS => PIXELS_FOR_PLACES,
+            Self::Verdict | Self::Shown => MOST_PREVIEW_PIXELS,
+        }
+    }
+}
+
 impl CountedPicture {
-    /// Reads an opened picture in one pass.
+    /// Reads an opened picture in one pass, for all that can be made of it.
     ///
     /// `paper` is the paper's ICC-absolute colour under absolute colorimetric rendering, where
     /// transparent parts show it; otherwise transparency shows media white. `threads` decode and
@@ -66,26 +107,26 @@ impl CountedPicture {
         paper: Option<Lab>,
         threads: NonZeroUsize,
     ) -> Result<Self, EstimatingError> {
-        Self::count_assuming(picture, None, paper, threads)
+        let preview = PreviewUse::Shown;
+        Self::count_for(picture, &Counting { assumed: None, paper, threads, preview })
     }
 
-    /// As [`CountedPicture::count`], with a profile for pictures of its colour model that bring
-    /// none that can be used.
+    /// Reads an opened picture in one pass.
     ///
     /// # Errors
     ///
     /// As [`CountedPicture::count`].
-    pub fn count_assuming(
+    pub fn count_for(
         mut picture: Picture,
-        assumed: Option<&SourceProfile>,
-        paper: Option<Lab>,
-        threads: NonZeroUsize,
+        counting: &Counting<'_>,
     ) -> Result<Self, EstimatingError> {
+        let &Counting { assumed, paper, threads, preview } = counting;
         let mut assumptions = Vec::new();
         let (profile, profile_use) = interpreted(&picture, assumed, paper, &mut assumptions);
         let taker = CensusTaker {
             orientation: picture.orientation,
             backdrop: backdrop(&profile, paper)?,
+            preview_pixels: preview.most_pixels(picture.format.pixels()),
             threads,
         };
         let taken = taker.take(picture.rows.as_mut())?;
@@ -131,7 +172,9 @@ impl CountedPicture {
         }
         let embedded = picture.profile.clone();
         let damaged = |counted: &Self| counted.census.pixels() != counted.format.pixels();
-        let counted = Self::count_assuming(picture, assumed, paper, threads)?;
+        let preview = PreviewUse::Shown;
+        let counting = Counting { assumed, paper, threads, preview };
+        let counted = Self::count_for(picture, &counting)?;
         if keeps
             && !damaged(&counted)
             && let Ok(bytes) = counted.stored(embedded).to_bytes()

@@ -1,6 +1,6 @@
 use std::num::NonZeroU32;
 
-use census::ColourCensus;
+use census::{CensusEntry, ColourCensus};
 use colour::{Illuminant, Lab};
 use dosing::{ChannelUse, CoverageTally, Dose, VolumeRange, dose};
 use icc::{SourceProfile, SourceTransform};
@@ -92,9 +92,19 @@ pub fn estimate(
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
+    let (estimate, _) = estimate_with_separated(picture, prepared, job)?;
+    with_policy_effect(estimate, picture, prepared, job)
+}
+
+/// The estimate without what a policy does, and the separated colours of the census in its order.
+pub(crate) fn estimate_with_separated(
+    picture: &CountedPicture,
+    prepared: &PreparedSet,
+    job: &Job,
+) -> Result<(Estimate, Vec<Separated>), EstimatingError> {
     let separated = separated(&picture.census, picture.profile(), prepared, job.rendering)?;
     let estimate = estimate_of(picture, prepared, job, separated.iter())?;
-    with_policy_effect(estimate, picture, prepared, job)
+    Ok((estimate, separated))
 }
 
 /// The estimate for colours that are separated already, in the census's order.
@@ -239,6 +249,9 @@ pub(crate) const OVERHEADS_LEFT_OUT: &str =
 /// Colours of one piece of work: enough to outweigh handing it out.
 pub(crate) const COLOURS_AT_ONCE: usize = 2048;
 
+/// Samples of a colour in inks.
+const MOST_SAMPLES: usize = 4;
+
 /// Separates every colour of a census, in its order.
 pub(crate) fn separated(
     census: &ColourCensus,
@@ -249,7 +262,7 @@ pub(crate) fn separated(
     let separation = prepared.separation_for(choice);
     let transform = SourceTransform::new(profile, intent(choice))?;
     let rendering = rendering(choice, &transform, prepared)?;
-    let parts: Vec<Vec<Separated>> = encoded(census)
+    let parts: Vec<Vec<Separated>> = encoded(census.entries())
         .par_chunks(COLOURS_AT_ONCE * census.model().channels())
         .map(|colours| {
             let targets = transform.to_lab(colours)?.into_iter().map(|lab| rendering.target(lab));
@@ -259,13 +272,11 @@ pub(crate) fn separated(
     Ok(parts.concat())
 }
 
-/// The colours of the census in the picture's encoding, sample after sample.
-pub(crate) fn encoded_colours(picture: &CountedPicture) -> Vec<f64> {
-    encoded(&picture.census)
-}
-
-fn encoded(census: &ColourCensus) -> Vec<f64> {
-    census.entries().flat_map(|entry| entry.colour.samples().to_vec()).collect()
+/// Colours of a census in the picture's encoding, sample after sample.
+pub(crate) fn encoded(entries: impl ExactSizeIterator<Item = CensusEntry>) -> Vec<f64> {
+    let mut samples = Vec::with_capacity(MOST_SAMPLES * entries.len());
+    entries.for_each(|entry| samples.extend_from_slice(entry.colour.samples()));
+    samples
 }
 
 /// Sums the coverages, in the census's order.

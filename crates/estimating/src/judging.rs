@@ -9,7 +9,7 @@ use proof::{
 };
 use rayon::prelude::*;
 
-use crate::estimate::{COLOURS_AT_ONCE, encoded_colours, estimate_of};
+use crate::estimate::{COLOURS_AT_ONCE, encoded, estimate_with_separated};
 use crate::policy_effect::with_policy_effect;
 use crate::proving::preview_colours;
 use crate::rendering::{intent, rendering};
@@ -59,53 +59,108 @@ fn judged<S: Borrow<PreparedSet>>(
     thresholds: Thresholds,
     previews: &[Arc<PreviewColours>],
 ) -> Result<(Vec<Estimate>, Vec<PreviewProof>), EstimatingError> {
-    let mut proofs = Vec::new();
     let sample = percentile_sample(picture);
-    let mut estimates = Vec::new();
-    let mut printed: Vec<Printed> = Vec::new();
-    for set in prepared.iter().map(Borrow::borrow) {
-        let proof = PictureProof::new(picture, set, job.rendering)?;
-        let colours = proof.prove_census(picture)?;
-        let separated = colours.iter().map(|(colour, _)| &colour.separated);
-        let mut estimate = estimate_of(picture, set, job, separated)?;
-        let sampled = sample.as_ref().map(|sample| proof.prove_sample(sample)).transpose()?;
-        let mut verdict = proof.verdict(picture, &colours, thresholds);
-        if let Some(sampled) = &sampled {
-            let of_pixels = Verdict::of(&proof.press, sampled, 0, thresholds);
-            verdict = verdict.with_percentiles_of(&of_pixels);
-        }
-        if let (Some(places), Some(shown)) = (previews.first(), previews.last()) {
-            let preview = proof.prove_preview(places, Viewing::default())?;
-            verdict.places = Some(LostPlaces::of(&preview, &thresholds));
-            proofs.extend(preview.of_other(Arc::clone(shown)));
-        }
-        let limits = set.separation_for(job.rendering).limits();
-        let unprinted = picture.census.unprinted();
-        estimate.load_histogram = Some(LoadHistogram::of(&colours, unprinted, limits));
-        estimate.verdict = Some(verdict);
-        estimate.against_sets =
-            against_sets(&colours, sampled.as_deref(), unprinted, &printed, prepared);
+    let judging = Judging { picture, job, thresholds, sample: sample.as_ref(), previews };
+    let sets: Vec<&PreparedSet> = prepared.iter().map(Borrow::borrow).collect();
+    let judged: Vec<JudgedSet> =
+        sets.par_iter().map(|set| judging.on(set)).collect::<Result<_, _>>()?;
+    let against: Vec<Vec<SetDifference>> =
+        (0..judged.len()).map(|place| judging.against_sets(place, &judged)).collect();
+    let (mut estimates, mut proofs) = (Vec::new(), Vec::new());
+    for ((judged, against_sets), set) in judged.into_iter().zip(against).zip(sets) {
+        let estimate = Estimate { against_sets, ..judged.estimate };
         estimates.push(with_policy_effect(estimate, picture, set, job)?);
-        printed.push(Printed {
-            census: printed_colours(&colours),
-            sample: sampled.as_deref().map(printed_colours),
-        });
+        proofs.extend(judged.proof);
     }
     Ok((estimates, proofs))
 }
 
+/// How the colours of a picture are judged on any set.
+struct Judging<'a> {
+    picture: &'a CountedPicture,
+    job: &'a Job,
+    thresholds: Thresholds,
+    /// Pixels to take percentiles from.
+    sample: Option<&'a PreviewSample>,
+    /// The one that says where colours are lost, and perhaps one to be shown.
+    previews: &'a [Arc<PreviewColours>],
+}
+
+/// A picture on one set.
+struct JudgedSet {
+    /// With its verdict, not compared with other sets yet.
+    estimate: Estimate,
+    proof: Option<PreviewProof>,
+    /// What is printed for the colours by which the picture is judged, each with its pixels.
+    printed: Vec<(Lab, u64)>,
+    /// What is printed for the sample.
+    sampled: Option<Vec<(Lab, u64)>>,
+}
+
+impl Judging<'_> {
+    fn on(&self, set: &PreparedSet) -> Result<JudgedSet, EstimatingError> {
+        let Self { picture, job, thresholds, .. } = *self;
+        let (mut estimate, separated) = estimate_with_separated(picture, set, job)?;
+        let of_ink = separated.iter().zip(picture.census.entries().map(|entry| entry.pixels));
+        let limits = set.separation_for(job.rendering).limits();
+        let unprinted = picture.census.unprinted();
+        estimate.load_histogram = Some(LoadHistogram::of(of_ink, unprinted, limits));
+        drop(separated);
+        let proof = PictureProof::new(picture, set, job.rendering)?;
+        let colours = proof.prove_census(picture)?;
+        let mut verdict = proof.verdict(picture, &colours, thresholds);
+        let sampled = self.sample.map(|sample| proof.prove_sample(sample)).transpose()?;
+        if let Some(sampled) = &sampled {
+            let of_pixels = Verdict::of(&proof.press, sampled, 0, thresholds);
+            verdict = verdict.with_percentiles_of(&of_pixels);
+        }
+        let mut shown_proof = None;
+        if let (Some(places), Some(shown)) = (self.previews.first(), self.previews.last()) {
+            let preview = proof.prove_preview(places, Viewing::default())?;
+            verdict.places = Some(LostPlaces::of(&preview, &thresholds));
+            shown_proof = preview.of_other(Arc::clone(shown));
+        }
+        estimate.verdict = Some(verdict);
+        Ok(JudgedSet {
+            estimate,
+            proof: shown_proof,
+            printed: printed_colours(&colours),
+            sampled: sampled.as_deref().map(printed_colours),
+        })
+    }
+
+    /// The differences from what each earlier set prints; bare paper is the same on all, or its
+    /// difference is that of the papers and not of the inks.
+    fn against_sets(&self, place: usize, judged: &[JudgedSet]) -> Vec<SetDifference> {
+        let own = &judged[place];
+        let unprinted = self.picture.census.unprinted();
+        let of_set = |earlier: &JudgedSet| {
+            let mut differences = between(&own.printed, &earlier.printed, unprinted);
+            if let (Some(own), Some(earlier)) = (&own.sampled, &earlier.sampled) {
+                differences = differences.with_percentile_of(&between(own, earlier, 0));
+            }
+            SetDifference { ink_set: earlier.estimate.ink_set.clone(), differences }
+        };
+        judged[..place].iter().map(of_set).collect()
+    }
+}
+
+fn printed_colours(colours: &[(ProvedColour, u64)]) -> Vec<(Lab, u64)> {
+    colours.iter().map(|(colour, pixels)| (colour.printed, *pixels)).collect()
+}
+
+fn between(colours: &[(Lab, u64)], others: &[(Lab, u64)], unprinted: u64) -> DifferenceStatistics {
+    let mut differences: Vec<(f64, u64)> = colours
+        .par_iter()
+        .zip(others)
+        .map(|((colour, pixels), (other, _))| (delta_e_00(*colour, *other), *pixels))
+        .collect();
+    differences.push((0.0, unprinted));
+    DifferenceStatistics::of(&differences)
+}
+
 /// Pixels of the preview that says where colours are lost: enough for ninths of a picture.
 pub(crate) const PIXELS_FOR_PLACES: u64 = 20_000;
-
-/// What a set prints: of the census, and of pixels where they are looked at.
-struct Printed {
-    census: Vec<Lab>,
-    sample: Option<Vec<Lab>>,
-}
-
-fn printed_colours(colours: &[(ProvedColour, u64)]) -> Vec<Lab> {
-    colours.iter().map(|(colour, _)| colour.printed).collect()
-}
 
 /// Pixels to take percentiles from, where the preview holds all of the picture's and all are printed.
 fn percentile_sample(picture: &CountedPicture) -> Option<PreviewSample> {
@@ -117,38 +172,6 @@ pub(crate) fn is_sampled(picture: &CountedPicture) -> bool {
     let preview = &picture.preview;
     let pixels = u64::from(preview.width) * u64::from(preview.height);
     pixels == picture.census.pixels() && picture.census.unprinted() == 0
-}
-
-/// The differences from what each earlier set prints; bare paper is the same on all, or its
-/// difference is that of the papers and not of the inks.
-fn against_sets<S: Borrow<PreparedSet>>(
-    colours: &[(ProvedColour, u64)],
-    sampled: Option<&[(ProvedColour, u64)]>,
-    unprinted: u64,
-    printed: &[Printed],
-    prepared: &[S],
-) -> Vec<SetDifference> {
-    let of_set = |(earlier, set): (&Printed, &S)| {
-        let mut differences = between(colours, &earlier.census, unprinted);
-        if let (Some(sampled), Some(earlier)) = (sampled, &earlier.sample) {
-            differences = differences.with_percentile_of(&between(sampled, earlier, 0));
-        }
-        SetDifference { ink_set: set.borrow().set().name.clone(), differences }
-    };
-    printed.iter().zip(prepared).map(of_set).collect()
-}
-
-fn between(
-    colours: &[(ProvedColour, u64)],
-    others: &[Lab],
-    unprinted: u64,
-) -> DifferenceStatistics {
-    let pairs = colours.iter().zip(others);
-    let mut differences: Vec<(f64, u64)> = pairs
-        .map(|((colour, pixels), other)| (delta_e_00(colour.printed, *other), *pixels))
-        .collect();
-    differences.push((0.0, unprinted));
-    DifferenceStatistics::of(&differences)
 }
 
 /// Proves colours in a picture's own encoding on one set.
@@ -183,13 +206,13 @@ impl<'set> PictureProof<'set> {
         })
     }
 
-    /// Proves the colours of the census, in its order, each with its pixels.
+    /// Proves the colours by which the picture is judged, each with its pixels.
     pub(crate) fn prove_census(
         &self,
         picture: &CountedPicture,
     ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
-        let proved = self.prove(&encoded_colours(picture))?;
-        let pixels = picture.census.entries().map(|entry| entry.pixels);
+        let proved = self.prove(&encoded(picture.census.wide_entries()))?;
+        let pixels = picture.census.wide_entries().map(|entry| entry.pixels);
         Ok(proved.into_iter().zip(pixels).collect())
     }
 

@@ -23,7 +23,7 @@ pub struct Keeping<'a> {
     /// The paper's colour where transparent parts show it, as for [`CountedPicture::count`].
     pub paper: Option<Lab>,
     /// A profile of the caller's for pictures that bring none, as for
-    /// [`CountedPicture::count_assuming`].
+    /// [`Counting`](crate::Counting).
     pub assumed: Option<&'a SourceProfile>,
     /// Whether verdicts are asked for. They take a small preview, which says where colours are lost, and
     /// of small pictures the whole one, for percentiles. A large picture's own preview takes up to

@@ -64,7 +64,7 @@ pub use channel_uses::{channel_uses, uses_of_stored};
 pub use collected_colours::CollectedColours;
 pub use collected_estimates::estimate_collected;
 pub use comparison::{Comparison, Saving};
-pub use counted_picture::{CountedPicture, ProfileUse};
+pub use counted_picture::{CountedPicture, Counting, PreviewUse, ProfileUse};
 pub use device_calibration::DeviceCalibration;
 pub use device_values::estimate_device_values;
 pub use error::EstimatingError;

@@ -3,7 +3,7 @@ use std::num::NonZeroU32;
 use pricing::{ColourFit, JobOnSet, MonthlyJob, Tolerance};
 use proof::{Holding, Thresholds, Verdict};
 
-use crate::estimate::estimate_of;
+use crate::estimate::estimate_with_separated;
 use crate::judging::PictureProof;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet, ordered_picture};
 
@@ -118,8 +118,7 @@ fn on_set(
 ) -> Result<(JobOnSet, Estimate), EstimatingError> {
     let proof = PictureProof::new(picture, set, job.rendering)?;
     let colours = proof.prove_census(picture)?;
-    let separated = colours.iter().map(|(colour, _)| &colour.separated);
-    let estimate = estimate_of(picture, set, job, separated)?;
+    let (estimate, _) = estimate_with_separated(picture, set, job)?;
     let fits = demand
         .thresholds
         .iter()

@@ -2,7 +2,7 @@ use colour::delta_e_00;
 use proof::{DifferenceStatistics, ProvedColour};
 use units::Volume;
 
-use crate::estimate::estimate_of;
+use crate::estimate::estimate_with_separated;
 use crate::judging::PictureProof;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
 
@@ -30,8 +30,7 @@ pub(crate) fn with_policy_effect(
         return Ok(estimate);
     };
     let usual_colours = proved(picture, usual, job)?;
-    let separated = usual_colours.iter().map(|(colour, _)| &colour.separated);
-    let usual_total = estimate_of(picture, usual, job, separated)?.dose.total.expected;
+    let usual_total = estimate_with_separated(picture, usual, job)?.0.dose.total.expected;
     let effect = PolicyEffect {
         usual: usual_total,
         saved_percent: estimate.dose.total.expected.percent_below(usual_total),

@@ -1,8 +1,6 @@
 use std::fmt;
 use std::io::{self, Read};
 
-use crate::bytes::READ_AHEAD;
-
 /// BLAKE3 hash of every byte of a file: two files with the same hash are the same file.
 ///
 /// Source: O'Connor, Aumasson, Neves, Wilcox-O'Hearn, "BLAKE3: one function, fast everywhere"
@@ -10,11 +8,15 @@ use crate::bytes::READ_AHEAD;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct ContentHash([u8; 32]);
 
+/// Bytes that are hashed at once: from 128 KiB on the widest registers are filled, which was measured at
+/// twice the speed of 64 KiB.
+const AT_ONCE: usize = 1 << 18;
+
 impl ContentHash {
     /// Hashes everything that is left to read.
     pub(crate) fn of(mut bytes: impl Read) -> io::Result<Self> {
         let mut hasher = blake3::Hasher::new();
-        let mut chunk = vec![0; READ_AHEAD];
+        let mut chunk = vec![0; AT_ONCE];
         loop {
             match bytes.read(&mut chunk)? {
                 0 => return Ok(Self(hasher.finalize().into())),
@@ -57,9 +59,9 @@ mod tests {
 
     #[test]
     fn one_changed_byte_beyond_the_first_chunk_changes_the_hash() {
-        let mut bytes = vec![7; READ_AHEAD + 1];
+        let mut bytes = vec![7; AT_ONCE + 1];
         let before = ContentHash::of(&bytes[..]).unwrap();
-        bytes[READ_AHEAD] = 8;
+        bytes[AT_ONCE] = 8;
         assert_ne!(ContentHash::of(&bytes[..]).unwrap(), before);
     }
 }

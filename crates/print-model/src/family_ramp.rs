@@ -120,19 +120,20 @@ impl FamilyRamp {
 
     /// Compressed reflectance of Demichel's mixture of the inks' dots.
     fn mixed_dots(&self, coverages: &[Coverage]) -> [f64; BANDS] {
-        let inks = || coverages.iter().zip(&self.inks);
-        let shares_in = |band: usize| shares(inks().map(|(c, ink)| ink.effective(*c, band)));
+        let dots = |band: usize| {
+            coverages.iter().zip(&self.inks).map(move |(c, ink)| ink.effective(*c, band))
+        };
+        let overprints = || self.overprints.iter().enumerate();
         if self.inks.iter().filter_map(|ink| ink.curve.as_ref()).any(differs_by_band) {
             return std::array::from_fn(|band| {
-                let part =
-                    |(overprint, share): (usize, f64)| share * self.overprints[overprint][band];
-                shares_in(band).into_iter().map(part).sum()
+                overprints().map(|(place, of)| share(place, dots(band)) * of[band]).sum()
             });
         }
         let mut mixed = [0.0; BANDS];
-        for (overprint, share) in shares_in(0) {
-            for (mixed, of_overprint) in mixed.iter_mut().zip(&self.overprints[overprint]) {
-                *mixed += share * of_overprint;
+        for (place, overprint) in overprints() {
+            let share = share(place, dots(0));
+            if share != 0.0 {
+                mixed.iter_mut().zip(overprint).for_each(|(mixed, of)| *mixed += share * of);
             }
         }
         mixed
@@ -189,18 +190,14 @@ fn overprints(
     overprints
 }
 
-/// The overprints that some dots of the inks make, with their shares of the area; bit i of an
-/// overprint says whether ink i is present. Inks without dots are left out.
-fn shares(dots: impl Iterator<Item = f64>) -> Vec<(usize, f64)> {
-    let mut shares = vec![(0, 1.0)];
-    for (ink, dot) in dots.enumerate().filter(|(_, dot)| *dot != 0.0) {
-        for place in 0..shares.len() {
-            let (overprint, share) = shares[place];
-            shares[place].1 = share * (1.0 - dot);
-            shares.push((overprint | 1 << ink, share * dot));
-        }
-    }
-    shares
+/// The share of the area that an overprint of some dots takes; bit i of the overprint says whether ink i
+/// is present.
+fn share(overprint: usize, dots: impl Iterator<Item = f64>) -> f64 {
+    let parts = dots.enumerate().map(|(ink, dot)| match overprint >> ink & 1 {
+        0 => 1.0 - dot,
+        _ => dot,
+    });
+    parts.product()
 }
 
 /// The Yule–Nielsen factor of the scale on which amounts lie.

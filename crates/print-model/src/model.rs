@@ -14,6 +14,9 @@ use crate::solids::solids_on;
 /// ink set.
 pub const MODEL: &str = "yule-nielsen-neugebauer-1";
 
+/// Families of inks that are modelled: their overprints double with each.
+const MOST_FAMILIES: usize = 8;
+
 /// Predicts the colour of ink on one substrate.
 pub struct PrintModel {
     scale: MixingScale,
@@ -50,7 +53,7 @@ impl PrintModel {
     /// See [`PrintModelError`]; a set from [`InkSet::parse`] meets only `TooManyCells`.
     pub fn new(set: &InkSet, substrate: &Substrate) -> Result<Self, PrintModelError> {
         let families = set.families(substrate);
-        if !(1..=8).contains(&families.len()) {
+        if !(1..=MOST_FAMILIES).contains(&families.len()) {
             return Err(PrintModelError::TooManyFamilies { families: families.len() });
         }
         let solids = solids_on(set, substrate)?;
@@ -151,15 +154,14 @@ impl PrintModel {
     }
 
     fn mixed(&self, coverages: &[Coverage]) -> [f64; BANDS] {
-        let tints: Vec<BandAmounts> = self
-            .families
-            .iter()
-            .map(|family| {
-                let inks: Vec<Coverage> = family.channels.iter().map(|&c| coverages[c]).collect();
-                family.ramp.tint(&inks)
-            })
-            .collect();
-        self.scale.reflectances(&self.cells.mixed(&tints))
+        let mut tints = [BandAmounts::NONE; MOST_FAMILIES];
+        let mut inks = Vec::new();
+        for (tint, family) in tints.iter_mut().zip(&self.families) {
+            inks.clear();
+            inks.extend(family.channels.iter().map(|&channel| coverages[channel]));
+            *tint = family.ramp.tint(&inks);
+        }
+        self.scale.reflectances(&self.cells.mixed(&tints[..self.families.len()]))
     }
 
     /// Media-relative CIELAB of a spectrum: paper is (100, 0, 0). D50, 2° observer.

@@ -1,7 +1,6 @@
-use separation::Limits;
+use separation::{Limits, Separated};
 use units::{Load, Share};
 
-use crate::ProvedColour;
 use crate::difference_statistics::real;
 
 /// How much of the area carries how much ink: equal steps from nothing to the substrate's limit.
@@ -18,13 +17,17 @@ pub struct LoadHistogram {
 const STEPS: usize = 20;
 
 impl LoadHistogram {
-    /// Counts colours, each with its pixels, and pixels of bare paper.
+    /// Counts separated colours, each with its pixels, and pixels of bare paper.
     #[must_use]
-    pub fn of(colours: &[(ProvedColour, u64)], unprinted: u64, limits: &Limits) -> Self {
+    pub fn of<'a>(
+        colours: impl Iterator<Item = (&'a Separated, u64)>,
+        unprinted: u64,
+        limits: &Limits,
+    ) -> Self {
         let mut pixels = [0_u64; STEPS];
         pixels[0] = unprinted;
         for (colour, count) in colours {
-            pixels[step(limits.load_of(&colour.separated.coverages), limits.load())] += count;
+            pixels[step(limits.load_of(&colour.coverages), limits.load())] += count;
         }
         let all = real(pixels.iter().sum::<u64>().max(1));
         let share = |count: &u64| Share::from_fraction(real(*count) / all).unwrap_or(Share::MIN);

@@ -6,7 +6,7 @@ use std::num::NonZeroUsize;
 use colour::{
     Alpha, Band, BitDepth, ColourModel, Damage, Orientation, RasterFormat, RowSource, Samples,
 };
-use inkfathom_census::{Backdrop, CensusTaker, Taken};
+use inkfathom_census::{Backdrop, CensusTaker, MOST_PREVIEW_PIXELS, Taken};
 
 /// A picture in memory.
 #[derive(Clone, Debug)]
@@ -113,6 +113,7 @@ pub(crate) fn taker(threads: usize) -> CensusTaker {
     CensusTaker {
         orientation: Orientation::Upright,
         backdrop: Backdrop::MediaWhite,
+        preview_pixels: MOST_PREVIEW_PIXELS,
         threads: NonZeroUsize::new(threads).unwrap(),
     }
 }
