@@ -34,7 +34,7 @@ def by_pillow(path):
         return None
     Image.MAX_IMAGE_PIXELS = None
     with tempfile.NamedTemporaryFile(suffix=".icc") as profile:
-        profile.write(pyvips.Operation.call("profile_load", "cmyk").get())
+        profile.write(pyvips.Operation.call("profile_load", "cmyk"))
         profile.flush()
         transform = ImageCms.buildTransform(
             ImageCms.createProfile("sRGB"),

@@ -145,6 +145,11 @@ impl SpeedPicture {
         let rows = u32::try_from(rows_per_strip).unwrap_or(1);
         image.rows_per_strip(rows).map_err(failed)?;
         let all: Vec<usize> = (0..self.mosaic.rows()).collect();
+        if compression != Compression::Uncompressed {
+            // The encoder compresses whole pictures alone; strip by strip it only says that it does.
+            let samples: Vec<C::Inner> = all.into_iter().flat_map(row).collect();
+            return image.write_data(&samples).map_err(failed);
+        }
         for strip in all.chunks(rows_per_strip) {
             let samples: Vec<C::Inner> = strip.iter().flat_map(|at| row(*at)).collect();
             image.write_strip(&samples).map_err(failed)?;
