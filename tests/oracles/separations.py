@@ -33,6 +33,7 @@ CASES = [
     (f"{PHOTOGRAPHS}/deep-sky-dark.jpg", "eleven", "8"),
     (f"{PHOTOGRAPHS}/portrait-light-hair.png", "eleven", "16"),
     (f"{PHOTOGRAPHS}/stream-16-bit-wide.tif", "five", "16"),
+    (f"{PHOTOGRAPHS}/stream-16-bit-wide.tif", "nine", "16"),
     (f"{PHOTOGRAPHS}/photographer-gray.png", "eleven", "8"),
     ("testimages/poster.png", "press", "8"),
 ]
