@@ -19,7 +19,7 @@ use std::thread::{self, available_parallelism};
 use std::time::Instant;
 
 use clap::Args;
-use estimating::CountedPicture;
+use estimating::{CountedPicture, Counting, PreviewUse};
 use jpeg_encoder::SamplingFactor;
 use tempfile::TempDir;
 
@@ -188,7 +188,8 @@ fn decode(path: &Path) -> Result<(), BenchError> {
 /// Decodes and counts in one thread.
 fn count(path: &Path) -> Result<(), BenchError> {
     let picture = open(path)?;
-    CountedPicture::count(picture, None, NonZeroUsize::MIN)?;
+    let (threads, preview) = (NonZeroUsize::MIN, PreviewUse::None);
+    CountedPicture::count_for(picture, &Counting { assumed: None, paper: None, threads, preview })?;
     Ok(())
 }
 

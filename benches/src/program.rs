@@ -1,6 +1,6 @@
-use std::env;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
+use std::{env, fs, io};
 
 use inkfathom_tests::repository;
 use serde_json::Value;
@@ -34,6 +34,20 @@ impl Program {
         let own = env::current_exe().map_err(BenchError::file("this program"))?;
         let path = own.with_file_name(format!("inkfathom{}", env::consts::EXE_SUFFIX));
         Ok(Self { path, cache })
+    }
+
+    /// Forgets counted pictures, and keeps separations.
+    pub(crate) fn forget_pictures(&self) -> Result<(), BenchError> {
+        for name in ["pictures.sqlite", "pictures.sqlite-wal", "pictures.sqlite-shm"] {
+            let path = self.cache.join("inkfathom").join(name);
+            match fs::remove_file(&path) {
+                Err(fault) if fault.kind() != io::ErrorKind::NotFound => {
+                    return Err(BenchError::file(path)(fault));
+                }
+                _ => {}
+            }
+        }
+        Ok(())
     }
 
     /// A command that estimates pictures of 60 cm width and prints JSON.

@@ -206,8 +206,9 @@ fn sent(service: &RunningService, file: &Path) -> Result<String, BenchError> {
     }
 }
 
-/// The command line on the same files.
+/// The command line on the same files, none of which it knows.
 fn estimated(program: &Program, files: &[PathBuf]) -> Result<Duration, BenchError> {
+    program.forget_pictures()?;
     let mut command = program.estimating(files);
     let begun = Instant::now();
     let output = command.output().map_err(BenchError::file("inkfathom"))?;

@@ -30,8 +30,10 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 pub struct ColourCensus {
     lattice: Lattice,
     unprinted: u64,
-    /// Occupied cells by rising key.
+    /// Occupied cells by rising key; of a joined census its entries, in their order.
     cells: Vec<(u32, Cell)>,
+    /// Of a joined census: which entries begin a wide one.
+    begins: Option<Vec<bool>>,
     entries: Entries,
 }
 
@@ -74,7 +76,32 @@ impl ColourCensus {
         unprinted: u64,
         cells: Vec<(u32, Cell)>,
     ) -> Self {
-        Self { lattice, unprinted, cells, entries: Entries(OnceLock::new()) }
+        Self { lattice, unprinted, cells, begins: None, entries: Entries(OnceLock::new()) }
+    }
+
+    pub(crate) const fn of_joined_cells(
+        lattice: Lattice,
+        unprinted: u64,
+        cells: Vec<(u32, Cell)>,
+        begins: Vec<bool>,
+    ) -> Self {
+        let entries = Entries(OnceLock::new());
+        Self { lattice, unprinted, cells, begins: Some(begins), entries }
+    }
+
+    /// The census without the cells that share an entry: of a photograph a tenth of the room. All that
+    /// [`entries`](Self::entries) and [`wide_entries`](Self::wide_entries) tell is the same to the last
+    /// bit; it can't be merged with another.
+    #[must_use]
+    pub fn joined(&self) -> Self {
+        let joins = matches!(self.lattice, Lattice::Rgb(_)) && self.pixels() > FEW_PIXELS;
+        if !joins || self.begins.is_some() {
+            return self.clone();
+        }
+        let Grouped { fine, joints, .. } = self.grouped();
+        let cells = joints.iter().zip(fine).map(|(joint, cell)| (joint.key, *cell)).collect();
+        let begins = joints.iter().map(|joint| joint.begins).collect();
+        Self::of_joined_cells(self.lattice, self.unprinted, cells, begins)
     }
 
     /// What the samples of the colours mean.
@@ -118,11 +145,13 @@ impl ColourCensus {
 
     fn grouped(&self) -> &Grouped {
         self.entries.0.get_or_init(|| {
-            if self.pixels() > FEW_PIXELS {
-                return grouped(self.lattice, &self.cells);
+            if let Some(begins) = &self.begins {
+                Grouped::of_joined(&self.cells, begins)
+            } else if self.pixels() > FEW_PIXELS {
+                grouped(self.lattice, &self.cells)
+            } else {
+                Grouped::single(&self.cells)
             }
-            let all: Vec<Cell> = self.cells.iter().map(|(_, cell)| *cell).collect();
-            Grouped { wide: all.clone(), fine: all }
         })
     }
 
@@ -140,14 +169,12 @@ impl ColourCensus {
     ///
     /// # Errors
     ///
-    /// `Unlike` when colour model or depth differ, `TooManyPixels` above 2^48 pixels; this
-    /// census is then unchanged.
+    /// `Unlike` when colour model or depth differ or one is joined, `TooManyPixels` above 2^48 pixels;
+    /// this census is then unchanged.
     pub fn merge(&mut self, other: &Self) -> Result<(), CensusError> {
-        if !self.lattice.is_like(other.lattice) {
-            return Err(CensusError::Unlike {
-                one: self.lattice.to_string(),
-                other: other.lattice.to_string(),
-            });
+        let is_joined = self.begins.is_some() || other.begins.is_some();
+        if is_joined || !self.lattice.is_like(other.lattice) {
+            return Err(CensusError::Unlike { one: self.kind(), other: other.kind() });
         }
         check_pixels(self.pixels().saturating_add(other.pixels()))?;
         self.entries = Entries::default();
@@ -177,6 +204,16 @@ impl ColourCensus {
             both = (both.0.coarser(), coarsened(both.0, &both.1));
         }
         (self.lattice, self.cells) = (Lattice::Sparse(both.0), both.1);
+    }
+
+    fn kind(&self) -> String {
+        let joined = if self.begins.is_some() { ", joined" } else { "" };
+        format!("{}{joined}", self.lattice)
+    }
+
+    /// Which cells begin a wide entry, if the census is joined.
+    pub(crate) fn begins(&self) -> Option<&[bool]> {
+        self.begins.as_deref()
     }
 
     pub(crate) const fn lattice(&self) -> Lattice {

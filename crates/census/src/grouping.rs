@@ -10,6 +10,40 @@ pub(crate) struct Grouped {
     pub(crate) fine: Vec<Cell>,
     /// For colour differences, which take far longer to predict and bend less.
     pub(crate) wide: Vec<Cell>,
+    /// By fine one: its place among the wide ones.
+    pub(crate) joints: Vec<Joint>,
+}
+
+/// Where a fine entry stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Joint {
+    /// Key of its lowest cell.
+    pub(crate) key: u32,
+    /// Whether it is the first of a wide entry.
+    pub(crate) begins: bool,
+}
+
+impl Grouped {
+    /// Every cell by itself.
+    pub(crate) fn single(cells: &[(u32, Cell)]) -> Self {
+        let all: Vec<Cell> = cells.iter().map(|(_, cell)| *cell).collect();
+        let joints = cells.iter().map(|(key, _)| Joint { key: *key, begins: true }).collect();
+        Self { wide: all.clone(), fine: all, joints }
+    }
+
+    /// Fine entries that are known already, with what begins a wide one.
+    pub(crate) fn of_joined(cells: &[(u32, Cell)], begins: &[bool]) -> Self {
+        let mut grouped = Self { fine: Vec::new(), wide: Vec::new(), joints: Vec::new() };
+        for ((key, cell), begins) in cells.iter().zip(begins) {
+            grouped.fine.push(*cell);
+            grouped.joints.push(Joint { key: *key, begins: *begins });
+            match grouped.wide.last_mut().filter(|_| !begins) {
+                Some(wide) => wide.add(cell),
+                None => grouped.wide.push(*cell),
+            }
+        }
+        grouped
+    }
 }
 
 /// Joins neighbouring RGB cells where that hardly moves the ink of the picture, and further where it
@@ -26,8 +60,7 @@ pub(crate) struct Grouped {
 /// and comes last.
 pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
     let Lattice::Rgb(_) = lattice else {
-        let all: Vec<Cell> = cells.iter().map(|(_, cell)| *cell).collect();
-        return Grouped { wide: all.clone(), fine: all };
+        return Grouped::single(cells);
     };
     let white = cells.partition_point(|(key, _)| *key < lattice.white_key());
     let (colours, white) = cells.split_at(white);
@@ -46,10 +79,9 @@ pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
     let (fine, wide): (Vec<_>, Vec<_>) = blocks
         .into_par_iter()
         .map(|block| {
-            let group = |(place, cell): &(u32, usize)| Group {
-                place: *place,
-                cell: colours[*cell].1,
-                spread: 0.0,
+            let group = |&(place, cell): &(u32, usize)| {
+                let (key, cell) = colours[cell];
+                Group { key, place, cell, spread: 0.0 }
             };
             let block: Vec<Group> = block.iter().map(group).collect();
             let fine = for_ink.of_block(&block);
@@ -57,11 +89,18 @@ pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
             (fine, wide)
         })
         .unzip();
-    let all = |groups: Vec<Vec<Group>>| {
+    let mut firsts = wide.iter().flatten().map(|group| group.key).peekable();
+    let of_group = |group: &Group| {
+        let begins = firsts.next_if_eq(&group.key).is_some();
+        Joint { key: group.key, begins }
+    };
+    let of_white = white.iter().map(|(key, _)| Joint { key: *key, begins: true });
+    let joints = fine.iter().flatten().map(of_group).chain(of_white).collect();
+    let all = |groups: &[Vec<Group>]| {
         let joined = groups.iter().flatten().map(|group| group.cell);
         joined.chain(white.iter().map(|(_, cell)| *cell)).collect()
     };
-    Grouped { fine: all(fine), wide: all(wide) }
+    Grouped { fine: all(&fine), wide: all(&wide), joints }
 }
 
 /// Sides of the widest cells are 2⁴ levels of 256. Our choice: pictures whose colours are as many
@@ -76,6 +115,8 @@ const fn block_of(place: u32) -> u32 {
 /// Some cells as one.
 #[derive(Clone, Copy)]
 struct Group {
+    /// The key of its lowest cell.
+    key: u32,
     /// The place of its lowest colour: the bits of red, green and blue by turns.
     place: u32,
     cell: Cell,
@@ -130,7 +171,7 @@ impl Grouping {
 
     /// The groups as one, if it may stand for all of them.
     fn joined(&self, groups: &[Group]) -> Option<Group> {
-        let place = groups.first()?.place;
+        let Group { key, place, .. } = *groups.first()?;
         let mut cell = Cell::default();
         groups.iter().for_each(|group| cell.add(&group.cell));
         let mean = self.mean(&cell);
@@ -140,7 +181,7 @@ impl Grouping {
             let squares = mean.iter().zip(part).map(|(mean, part)| (part - mean).powi(2));
             spread += group.spread + real(group.cell.pixels) * squares.sum::<f64>();
         }
-        (spread * bend(mean) <= self.most).then_some(Group { place, cell, spread })
+        (spread * bend(mean) <= self.most).then_some(Group { key, place, cell, spread })
     }
 
     /// The mean colour, 0 to 1.
@@ -223,7 +264,7 @@ mod tests {
                 sum
             })
         };
-        let Grouped { fine, wide } = grouped(LATTICE, &cells);
+        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells);
         assert!(fine.len() <= cells.len() && wide.len() <= fine.len());
         let all = sum(&mut cells.iter().map(|(_, cell)| *cell));
         assert_eq!([sum(&mut fine.into_iter()), sum(&mut wide.into_iter())], [all; 2]);
@@ -233,7 +274,7 @@ mod tests {
     fn white_stays_alone_and_last() {
         let white = (LATTICE.white_key(), Cell { pixels: 1, sums: [255, 255, 255, 0] });
         let cells = [cell([254, 254, 254], 1), white];
-        let Grouped { fine, wide } = grouped(LATTICE, &cells);
+        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells);
         assert_eq!([fine.last(), wide.last()], [Some(&white.1); 2]);
     }
 }

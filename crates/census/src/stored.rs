@@ -11,8 +11,11 @@ use crate::{Backdrop, CensusError, ColourCensus, Preview};
 
 /// The first bytes of a stored census.
 const MAGIC: &str = "INKFCENS";
-/// The form that is written, and the newest that is read.
+/// The form of cells by rising key, and that of joined ones, which is the newest that is read.
 const FORM: u32 = 1;
+const JOINED_FORM: u32 = 2;
+/// Bit of a key of the joined form: the cell begins a wide entry.
+const BEGINS: u32 = 1 << 31;
 /// Longest header in bytes: the texts in it are names, not documents.
 const LONGEST_HEADER: usize = 1 << 16;
 
@@ -21,10 +24,10 @@ const LONGEST_HEADER: usize = 1 << 16;
 /// | section  | content                                                                |
 /// |----------|------------------------------------------------------------------------|
 /// | magic    | `INKFCENS`                                                             |
-/// | form     | `u32`, now 1                                                           |
+/// | form     | `u32`: 1, or 2 for joined cells                                        |
 /// | header   | `u32` length, then JSON: where it comes from, lengths of what follows  |
 /// | profile  | the embedded ICC profile, if the header announces one                  |
-/// | cells    | keys `u32`, then pixels `u64`, then sums `u64` (one for each channel)   |
+/// | cells    | keys `u32` (of joined cells, the highest bit marks the first of a wide entry), then pixels `u64`, then sums `u64` (one for each channel) |
 /// | preview  | samples `u16`                                                          |
 /// | checksum | BLAKE3 of all bytes before it, 32 bytes                                |
 ///
@@ -83,7 +86,8 @@ impl StoredCensus {
         let header = serde_json::to_vec(&StoredHeader::of(self))
             .map_err(|error| unstorable(error.to_string()))?;
         let mut bytes = MAGIC.as_bytes().to_vec();
-        bytes.extend(FORM.to_le_bytes());
+        let form = if self.census.begins().is_some() { JOINED_FORM } else { FORM };
+        bytes.extend(form.to_le_bytes());
         bytes.extend(header_length(&header)?.to_le_bytes());
         bytes.extend(header);
         bytes.extend(self.profile.iter().flatten());
@@ -104,9 +108,13 @@ impl StoredCensus {
         let rest =
             bytes.strip_prefix(MAGIC.as_bytes()).ok_or(CensusError::Foreign { magic: MAGIC })?;
         let mut reader = ByteReader::new(rest);
-        check_form(reader.number_32()?)?;
+        let form = reader.number_32()?;
+        check_form(form)?;
         check_checksum(bytes)?;
         let header = read_header(&mut reader)?;
+        if header.joined != (form == JOINED_FORM) {
+            return Err(damaged(format!("form {form} with cells of the other form")));
+        }
         let stored = read_sections(&mut reader, header)?;
         if reader.remaining() != blake3::OUT_LEN {
             return Err(damaged("bytes behind the preview".to_owned()));
@@ -118,7 +126,10 @@ impl StoredCensus {
     fn write_cells(&self, bytes: &mut Vec<u8>) {
         let channels = self.census.lattice().channels();
         let cells = self.census.cells();
-        bytes.extend(cells.iter().flat_map(|(key, _)| key.to_le_bytes()));
+        let mut begins = self.census.begins().unwrap_or_default().iter();
+        let mark = |begins: &bool| if *begins { BEGINS } else { 0 };
+        let keys = cells.iter().map(|(key, _)| key | begins.next().map_or(0, mark));
+        bytes.extend(keys.flat_map(u32::to_le_bytes));
         bytes.extend(cells.iter().flat_map(|(_, cell)| cell.pixels.to_le_bytes()));
         let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]);
         bytes.extend(sums.flat_map(|sum| sum.to_le_bytes()));
@@ -171,8 +182,8 @@ fn header_length(header: &[u8]) -> Result<u32, CensusError> {
 }
 
 fn check_form(found: u32) -> Result<(), CensusError> {
-    if found > FORM {
-        return Err(CensusError::Newer { found, newest: FORM });
+    if found > JOINED_FORM {
+        return Err(CensusError::Newer { found, newest: JOINED_FORM });
     }
     if found < FORM {
         return Err(damaged(format!("form {found} was never written")));
@@ -205,9 +216,16 @@ fn read_sections(
     let lattice = header.lattice()?;
     let profile = header.profile_bytes.map(|length| reader.bytes(length));
     let profile = profile.transpose()?.map(<[u8]>::to_vec);
-    let cells = read_cells(reader, lattice, header.cells)?;
-    check_cells(lattice, header.unprinted, &cells)?;
-    let census = ColourCensus::of_cells(lattice, header.unprinted, cells);
+    let mut cells = read_cells(reader, lattice, header.cells)?;
+    let census = if header.joined {
+        let begins = cells.iter().map(|(key, _)| key & BEGINS != 0).collect();
+        cells.iter_mut().for_each(|(key, _)| *key &= !BEGINS);
+        check_joined_cells(lattice, header.unprinted, &cells)?;
+        ColourCensus::of_joined_cells(lattice, header.unprinted, cells, begins)
+    } else {
+        check_cells(lattice, header.unprinted, &cells)?;
+        ColourCensus::of_cells(lattice, header.unprinted, cells)
+    };
     let preview = read_preview(reader, &header, lattice)?;
     Ok(StoredCensus { origin: header.into_origin()?, profile, census, preview })
 }
@@ -232,17 +250,50 @@ fn read_cells(
 
 /// Refuses cells that no picture gives, so that later arithmetic on them can't overflow.
 fn check_cells(lattice: Lattice, unprinted: u64, cells: &[(u32, Cell)]) -> Result<(), CensusError> {
-    let rising = cells.is_sorted_by(|one, other| one.0 < other.0);
-    let known = cells.iter().all(|(key, _)| *key <= lattice.white_key());
-    if !rising || !known {
-        return Err(damaged("keys of cells are out of order".to_owned()));
-    }
-    let add = |sum: u64, (_, cell): &(u32, Cell)| sum.saturating_add(cell.pixels);
-    check_pixels(cells.iter().fold(unprinted, add))?;
+    check_order(lattice, cells, |key| key)?;
+    check_sum(unprinted, cells)?;
     match cells.iter().find(|(key, cell)| !holds(lattice, *key, cell)) {
         Some((key, _)) => Err(damaged(format!("cell {key} holds colours of another cell"))),
         None => Ok(()),
     }
+}
+
+/// The same of joined cells, whose order is that of their places and which lie in no cell of their own.
+fn check_joined_cells(
+    lattice: Lattice,
+    unprinted: u64,
+    cells: &[(u32, Cell)],
+) -> Result<(), CensusError> {
+    if !matches!(lattice, Lattice::Rgb(_)) {
+        return Err(damaged(format!("joined cells of {lattice}")));
+    }
+    check_order(lattice, cells, |key| lattice.place(key))?;
+    check_sum(unprinted, cells)?;
+    let is_colour = |cell: &Cell| {
+        let full = lattice.full_scale() * cell.pixels;
+        cell.pixels > 0 && cell.sums[..lattice.channels()].iter().all(|sum| *sum <= full)
+    };
+    match cells.iter().find(|(_, cell)| !is_colour(cell)) {
+        Some((key, _)) => Err(damaged(format!("joined cell {key} holds no colour"))),
+        None => Ok(()),
+    }
+}
+
+fn check_order(
+    lattice: Lattice,
+    cells: &[(u32, Cell)],
+    place: impl Fn(u32) -> u32,
+) -> Result<(), CensusError> {
+    let known = cells.iter().all(|(key, _)| *key <= lattice.white_key());
+    if known && cells.is_sorted_by(|one, other| place(one.0) < place(other.0)) {
+        return Ok(());
+    }
+    Err(damaged("keys of cells are out of order".to_owned()))
+}
+
+fn check_sum(unprinted: u64, cells: &[(u32, Cell)]) -> Result<(), CensusError> {
+    let add = |sum: u64, (_, cell): &(u32, Cell)| sum.saturating_add(cell.pixels);
+    check_pixels(cells.iter().fold(unprinted, add))
 }
 
 /// Whether the mean of a cell lies within the cell; its pixels are at most 2^48.

@@ -1,4 +1,4 @@
-//! The wire form of what a stored census says about itself: JSON, form 1.
+//! The wire form of what a stored census says about itself: JSON, of both forms.
 
 use std::ops::RangeInclusive;
 
@@ -24,6 +24,9 @@ pub(crate) struct StoredHeader {
     /// Bits of a sample in the key of a cell, where that is not given by model and depth.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     cell_bits: Option<u32>,
+    /// Whether cells are joined entries, whose keys say what begins a wide one.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) joined: bool,
     /// The number of the Exif tag.
     orientation: u16,
     /// `null` is media white.
@@ -76,6 +79,7 @@ impl StoredHeader {
                 Lattice::Gray(_) | Lattice::Rgb(_) => None,
                 Lattice::Sparse(sparse) => Some(sparse.bits),
             },
+            joined: stored.census.begins().is_some(),
             depth: match lattice.depth() {
                 BitDepth::Eight => 8,
                 BitDepth::Sixteen => 16,

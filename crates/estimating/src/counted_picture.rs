@@ -78,7 +78,9 @@ pub enum PreviewUse {
     /// Verdicts: a small one says where colours are lost; of small pictures the whole one gives
     /// percentiles.
     Verdict,
-    /// To be shown or kept.
+    /// To be shown or kept with at most so many pixels.
+    UpTo(u64),
+    /// To be shown or kept as large as previews are.
     Shown,
 }
 
@@ -87,6 +89,7 @@ impl PreviewUse {
         match self {
             Self::None => 1,
             Self::Verdict if picture > MOST_PREVIEW_PIXELS => PIXELS_FOR_PLACES,
+            Self::UpTo(pixels) => pixels,
             Self::Verdict | Self::Shown => MOST_PREVIEW_PIXELS,
         }
     }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::counted_picture::{of_notice, transparency};
 use crate::profile_choice::ProfileChoice;
-use crate::{Assumption, CountedPicture, EstimatingError, Weight};
+use crate::{Assumption, CountedPicture, Counting, EstimatingError, PreviewUse, Weight};
 
 /// A counted picture as it is kept, so that every later question is answered without its file.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,8 +56,10 @@ impl KeptPicture {
     ) -> Result<Self, EstimatingError> {
         let profile = picture.profile.clone();
         let facts = Facts::of(&picture);
-        let mut counted = CountedPicture::count(picture, None, threads)?;
-        counted.preview = counted.preview.reduced(preview_pixels);
+        let preview = PreviewUse::UpTo(preview_pixels);
+        let counting = Counting { assumed: None, paper: None, threads, preview };
+        let mut counted = CountedPicture::count_for(picture, &counting)?;
+        counted.census = counted.census.joined();
         let facts = serde_json::to_string(&facts).map_err(|cause| damaged(&cause))?;
         Ok(Self { census: counted.into_stored(profile).to_bytes()?, facts })
     }

@@ -12,7 +12,7 @@ use crate::kept_facts::{KeptFacts, sealed, unsealed};
 use crate::{CountedPicture, ProfileUse};
 
 /// The first bytes of a kept picture, with the number of the form.
-const MARK: &[u8; 8] = b"INKFPIC1";
+const MARK: &[u8; 8] = b"INKFPIC2";
 
 /// Bytes of a stored census, at most: 2.4 million cells of 36 bytes with a profile and a preview.
 const LARGEST_CENSUS: u64 = 256 << 20;
@@ -54,7 +54,7 @@ impl CountedPicture {
                 program_version: env!("CARGO_PKG_VERSION").to_owned(),
             },
             profile: self.profile().embedded().map(<[u8]>::to_vec),
-            census: self.census.clone(),
+            census: self.census.joined(),
             preview: match keeping.preview {
                 false => no_preview(self.census.model()),
                 true if is_sampled(self) => self.preview.clone(),

@@ -68,6 +68,52 @@ fn a_stored_census_comes_back_bit_for_bit() {
     }
 }
 
+/// A picture whose cells share entries, and the same joined.
+fn joined() -> (StoredCensus, StoredCensus) {
+    let whole = stored(&Scene::SpecimenSheet.bytes(1700, 1300));
+    let joined = StoredCensus { census: whole.census.joined(), ..whole.clone() };
+    (whole, joined)
+}
+
+#[test]
+fn a_joined_census_tells_the_same_in_less_room() {
+    let (whole, joined) = joined();
+    let bytes = joined.to_bytes().unwrap();
+    assert!(bytes.len() < whole.to_bytes().unwrap().len());
+    let recalled = StoredCensus::from_bytes(&bytes).unwrap();
+    assert_eq!(recalled, joined);
+    let (whole, recalled) = (whole.census, recalled.census);
+    assert_eq!(recalled.pixels(), whole.pixels());
+    assert!(recalled.entries().eq(whole.entries()));
+    assert!(recalled.wide_entries().eq(whole.wide_entries()));
+    assert!(whole.wide_entries().len() < whole.entries().len());
+    assert_eq!(recalled.joined(), recalled);
+    let merged = whole.clone().merge(&recalled);
+    assert!(matches!(merged, Err(CensusError::Unlike { .. })), "{merged:?}");
+    // Few pixels stay as they are: their figures can be held against them.
+    let small = stored(&Scene::Petals.bytes(60, 40)).census;
+    assert_eq!(small.joined(), small);
+}
+
+#[test]
+fn joined_cells_that_no_picture_gives_are_refused() {
+    let (_, joined) = joined();
+    let bytes = unsealed(&joined.to_bytes().unwrap());
+    let header = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
+    let keys = 16 + header + joined.profile.unwrap().len();
+    let count = joined.census.entries().len();
+    let (pixels, sums) = (keys + 4 * count, keys + 12 * count);
+    let damage = |place: usize, with: &[u8]| {
+        let mut bytes = bytes.clone();
+        bytes[place..place + with.len()].copy_from_slice(with);
+        refused(&sealed(bytes)).to_string()
+    };
+    assert!(damage(keys, &[0xff; 4]).contains("out of order"));
+    assert!(damage(pixels, &[0; 8]).contains("holds no colour"));
+    assert!(damage(sums, &[0xff; 8]).contains("holds no colour"));
+    assert!(damage(8, &1_u32.to_le_bytes()).contains("the other form"));
+}
+
 #[test]
 fn an_empty_profile_is_not_no_profile() {
     for profile in [None, Some(Vec::new())] {
@@ -85,8 +131,8 @@ fn foreign_newer_and_damaged_bytes_are_told_apart() {
         assert!(matches!(refused(foreign), CensusError::Foreign { .. }));
     }
     let mut newer = bytes.clone();
-    newer[8] = 2;
-    assert_eq!(refused(&newer), CensusError::Newer { found: 2, newest: 1 });
+    newer[8] = 3;
+    assert_eq!(refused(&newer), CensusError::Newer { found: 3, newest: 2 });
     let mut changed = bytes.clone();
     changed[100] ^= 1;
     assert!(refused(&changed).to_string().contains("the checksum does not match"));
