@@ -18,7 +18,7 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 ///
 /// Colours are counted in cells, and [`entries`](Self::entries) joins neighbouring cells where that
 /// hardly moves ink, [`wide_entries`](Self::wide_entries) more of them where it hardly moves colour
-/// differences; censuses merge and are stored cell by cell.
+/// differences. Censuses merge cell by cell, and are stored so or [`joined`](Self::joined).
 ///
 /// Colours are binned in cells of the picture's encoding: 64 × 64 × 64 for RGB shadows (every
 /// sample below a quarter), 128 × 128 × 128 for other RGB, one for each sample for gray of 8

@@ -33,7 +33,7 @@ pub struct Keeping<'a> {
 
 impl CountedPicture {
     /// The bytes by which a picture that was opened in the usual way is known again without
-    /// reading its file: exact colours, perhaps a small preview, and what the file states.
+    /// reading its file: its colours as they are estimated, perhaps a small preview, and what the file states.
     ///
     /// Nothing for pictures whose colours depend on more than the file: laid on a paper's colour,
     /// read with a profile of the caller's, or damaged.
