@@ -1,4 +1,5 @@
 use std::cmp::Ordering;
+use std::ops::Range;
 use std::sync::OnceLock;
 
 use colour::{BitDepth, ColourModel};
@@ -37,9 +38,8 @@ pub struct ColourCensus {
     entries: Entries,
 }
 
-/// The cells of a picture of so many pixels are not joined. Our choice, about two megapixels: a preview
-/// holds such a picture whole, so that its report's figures can be held against its pixels, and joined
-/// cells have moved the largest colour difference by ΔE00 0.16.
+/// The cells of a picture of so many pixels are not joined for ink. Our choice, about two megapixels: its
+/// cells are few, and a preview holds such a picture whole.
 const FEW_PIXELS: u64 = 1 << 21;
 
 /// The joined cells, once they have been asked for. They follow from the cells, so that any two
@@ -136,21 +136,25 @@ impl ColourCensus {
         self.grouped().fine.iter().map(|cell| self.entry(cell))
     }
 
-    /// Fewer colours, for what is looked at and not dosed: of pictures above two megapixels, more
-    /// neighbouring cells share one, so that means and percentiles of colour differences hardly move.
-    /// In a fixed order, white last.
+    /// Fewer colours, for what is looked at and not dosed: more neighbouring cells of RGB share one, so
+    /// that means and percentiles of colour differences hardly move. The largest may lie in a part, see
+    /// [`wide_parts`](Self::wide_parts). In a fixed order, white last.
     pub fn wide_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
         self.grouped().wide.iter().map(|cell| self.entry(cell))
+    }
+
+    /// By wide entry: the places among [`entries`](Self::entries) of those that it joins.
+    #[must_use]
+    pub fn wide_parts(&self) -> Vec<Range<usize>> {
+        self.grouped().wide_parts()
     }
 
     fn grouped(&self) -> &Grouped {
         self.entries.0.get_or_init(|| {
             if let Some(begins) = &self.begins {
                 Grouped::of_joined(&self.cells, begins)
-            } else if self.pixels() > FEW_PIXELS {
-                grouped(self.lattice, &self.cells)
             } else {
-                Grouped::single(&self.cells)
+                grouped(self.lattice, &self.cells, self.pixels() > FEW_PIXELS)
             }
         })
     }

@@ -1,3 +1,5 @@
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use crate::cells::Cell;
@@ -44,6 +46,14 @@ impl Grouped {
         }
         grouped
     }
+
+    /// By wide entry: the fine ones that it joins.
+    pub(crate) fn wide_parts(&self) -> Vec<Range<usize>> {
+        let begins = |place: &usize| self.joints[*place].begins;
+        let starts: Vec<usize> = (0..self.joints.len()).filter(begins).collect();
+        let ends = starts.iter().skip(1).copied().chain([self.joints.len()]);
+        starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+    }
 }
 
 /// Joins neighbouring RGB cells where that hardly moves the ink of the picture, and further where it
@@ -52,13 +62,13 @@ impl Grouped {
 /// Ink bends over colour, so that the ink of a mean colour differs from the mean ink of the colours
 /// that it stands for: by about half the bend times their variance. Cells are joined, two on a
 /// side at a time, as long as the bend times the variance times the share of the picture stays
-/// under [`TOLERANCE_OF_INK`]. So colours that fill a picture keep fine cells, rare ones share wide
+/// under [`TOLERANCE_OF_INK`], or not at all where `for_ink` says no. So colours that fill a picture keep fine cells, rare ones share wide
 /// ones, and the colours that must be separated hardly become more with the picture's pixels. The
 /// same goes for differences, under [`TOLERANCE_OF_DIFFERENCES`].
 ///
 /// The result depends on the cells alone and not on how they were counted. White stays by itself
 /// and comes last.
-pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
+pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)], for_ink: bool) -> Grouped {
     let Lattice::Rgb(_) = lattice else {
         return Grouped::single(cells);
     };
@@ -74,7 +84,7 @@ pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
     let blocks: Vec<&[(u32, usize)]> =
         placed.chunk_by(|one, other| block_of(one.0) == block_of(other.0)).collect();
     let pixels: u64 = cells.iter().map(|(_, cell)| cell.pixels).sum();
-    let for_ink = Grouping::new(lattice, pixels, TOLERANCE_OF_INK);
+    let for_ink = for_ink.then(|| Grouping::new(lattice, pixels, TOLERANCE_OF_INK));
     let for_differences = Grouping::new(lattice, pixels, TOLERANCE_OF_DIFFERENCES);
     let (fine, wide): (Vec<_>, Vec<_>) = blocks
         .into_par_iter()
@@ -84,7 +94,10 @@ pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)]) -> Grouped {
                 Group { key, place, cell, spread: 0.0 }
             };
             let block: Vec<Group> = block.iter().map(group).collect();
-            let fine = for_ink.of_block(&block);
+            let fine = match &for_ink {
+                Some(for_ink) => for_ink.of_block(&block),
+                None => block,
+            };
             let wide = for_differences.of_block(&fine);
             (fine, wide)
         })
@@ -198,7 +211,7 @@ impl Grouping {
 /// light picture's light ink left the rule.
 const TOLERANCE_OF_INK: f64 = 4e-9;
 /// The same where colours are looked at. Our choice: on photographs, means of ΔE00 stay within 0.002
-/// and percentiles within 0.02 of those over single cells, and the area out of gamut within 0.2 % of
+/// and percentiles within 0.02 of those over single cells, and the area out of gamut within 0.4 % of
 /// the picture, with a tenth of the colours; the largest difference is up to 0.4 less.
 const TOLERANCE_OF_DIFFERENCES: f64 = 1.2e-7;
 
@@ -244,7 +257,7 @@ mod tests {
         let neighbours = |pixels| [cell([100, 100, 100], pixels), cell([100, 100, 102], pixels)];
         let of = |pixels| {
             let [one, other] = neighbours(pixels);
-            grouped(LATTICE, &[one, other, common]).fine
+            grouped(LATTICE, &[one, other, common], true).fine
         };
         assert_eq!(of(1 << 29).len(), 3);
         let few = of(1);
@@ -252,6 +265,23 @@ mod tests {
         let mut both = neighbours(1)[0].1;
         both.add(&neighbours(1)[1].1);
         assert_eq!(few[0], both);
+    }
+
+    #[test]
+    fn wide_entries_are_the_sums_of_their_parts_and_cells_may_stay_single() {
+        let colours = (0..16).flat_map(|red| (0..16).map(move |blue| [2 * red, 128, 2 * blue]));
+        let cells: Vec<_> =
+            colours.map(|colour| cell(colour, 1)).chain([cell([200; 3], 1 << 20)]).collect();
+        let grouped = grouped(LATTICE, &cells, false);
+        assert_eq!(grouped.fine.len(), cells.len());
+        assert!(grouped.wide.len() < cells.len());
+        let parts = grouped.wide_parts();
+        assert_eq!(parts.len(), grouped.wide.len());
+        for (wide, parts) in grouped.wide.iter().zip(parts) {
+            let mut sum = Cell::default();
+            grouped.fine[parts].iter().for_each(|cell| sum.add(cell));
+            assert_eq!(sum, *wide);
+        }
     }
 
     #[test]
@@ -264,7 +294,7 @@ mod tests {
                 sum
             })
         };
-        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells);
+        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells, true);
         assert!(fine.len() <= cells.len() && wide.len() <= fine.len());
         let all = sum(&mut cells.iter().map(|(_, cell)| *cell));
         assert_eq!([sum(&mut fine.into_iter()), sum(&mut wide.into_iter())], [all; 2]);
@@ -274,7 +304,7 @@ mod tests {
     fn white_stays_alone_and_last() {
         let white = (LATTICE.white_key(), Cell { pixels: 1, sums: [255, 255, 255, 0] });
         let cells = [cell([254, 254, 254], 1), white];
-        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells);
+        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells, true);
         assert_eq!([fine.last(), wide.last()], [Some(&white.1); 2]);
     }
 }

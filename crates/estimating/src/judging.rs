@@ -1,4 +1,5 @@
 use std::borrow::Borrow;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use colour::{Lab, delta_e_00};
@@ -9,6 +10,7 @@ use proof::{
 };
 use rayon::prelude::*;
 
+use crate::closer_look::{CloserLook, largest};
 use crate::estimate::{COLOURS_AT_ONCE, encoded, estimate_with_separated};
 use crate::policy_effect::with_policy_effect;
 use crate::proving::preview_colours;
@@ -62,8 +64,13 @@ fn judged<S: Borrow<PreparedSet>>(
     let sample = percentile_sample(picture);
     let judging = Judging { picture, job, thresholds, sample: sample.as_ref(), previews };
     let sets: Vec<&PreparedSet> = prepared.iter().map(Borrow::borrow).collect();
-    let judged: Vec<JudgedSet> =
-        sets.par_iter().map(|set| judging.on(set)).collect::<Result<_, _>>()?;
+    let looks: Vec<FirstLook> =
+        sets.par_iter().map(|set| judging.first_look(set)).collect::<Result<_, _>>()?;
+    let closer = CloserLook::at(&picture.census, largest_differences(&looks));
+    let judged: Vec<JudgedSet> = looks
+        .into_par_iter()
+        .map(|look| judging.closer_look(look, &closer))
+        .collect::<Result<_, _>>()?;
     let against: Vec<Vec<SetDifference>> =
         (0..judged.len()).map(|place| judging.against_sets(place, &judged)).collect();
     let (mut estimates, mut proofs) = (Vec::new(), Vec::new());
@@ -86,6 +93,43 @@ struct Judging<'a> {
     previews: &'a [Arc<PreviewColours>],
 }
 
+/// A picture on one set, as far as its wide entries tell.
+struct FirstLook<'set> {
+    /// Without a verdict.
+    estimate: Estimate,
+    proof: PictureProof<'set>,
+    colours: Vec<(ProvedColour, u64)>,
+}
+
+/// Where the largest differences may lie: from what is intended and asked, under lamplight, and
+/// between sets.
+fn largest_differences(looks: &[FirstLook<'_>]) -> BTreeSet<usize> {
+    let of_set = |look: &FirstLook<'_>| {
+        let of = |difference: fn(&ProvedColour) -> f64| {
+            largest(look.colours.iter().map(|(colour, _)| difference(colour)))
+        };
+        [
+            of(|colour| delta_e_00(colour.intended, colour.printed)),
+            of(|colour| delta_e_00(colour.asked, colour.printed)),
+            of(|colour| delta_e_00(colour.intended, colour.clipped)),
+            of(|colour| colour.inconstancy.unwrap_or(0.0)),
+        ]
+    };
+    let of_pair = |one: &FirstLook<'_>, other: &FirstLook<'_>| {
+        let pairs = one.colours.iter().zip(&other.colours);
+        largest(pairs.map(|((one, _), (other, _))| delta_e_00(one.printed, other.printed)))
+    };
+    let pairs: Vec<_> = (0..looks.len())
+        .flat_map(|place| (0..place).map(move |earlier| (place, earlier)))
+        .collect();
+    let between = pairs.par_iter().map(|&(one, other)| of_pair(&looks[one], &looks[other]));
+    let own = looks.par_iter().map(of_set);
+    let mut all: BTreeSet<usize> =
+        own.collect::<Vec<_>>().into_iter().flatten().flatten().collect();
+    all.extend(between.collect::<Vec<_>>().into_iter().flatten());
+    all
+}
+
 /// A picture on one set.
 struct JudgedSet {
     /// With its verdict, not compared with other sets yet.
@@ -98,8 +142,8 @@ struct JudgedSet {
 }
 
 impl Judging<'_> {
-    fn on(&self, set: &PreparedSet) -> Result<JudgedSet, EstimatingError> {
-        let Self { picture, job, thresholds, .. } = *self;
+    fn first_look<'set>(&self, set: &'set PreparedSet) -> Result<FirstLook<'set>, EstimatingError> {
+        let Self { picture, job, .. } = *self;
         let (mut estimate, separated) = estimate_with_separated(picture, set, job)?;
         let of_ink = separated.iter().zip(picture.census.entries().map(|entry| entry.pixels));
         let limits = set.separation_for(job.rendering).limits();
@@ -108,6 +152,17 @@ impl Judging<'_> {
         drop(separated);
         let proof = PictureProof::new(picture, set, job.rendering)?;
         let colours = proof.prove_census(picture)?;
+        Ok(FirstLook { estimate, proof, colours })
+    }
+
+    fn closer_look(
+        &self,
+        look: FirstLook<'_>,
+        closer: &CloserLook,
+    ) -> Result<JudgedSet, EstimatingError> {
+        let Self { picture, thresholds, .. } = *self;
+        let FirstLook { mut estimate, proof, colours } = look;
+        let colours = closer.at_proved(colours, &proof)?;
         let mut verdict = proof.verdict(picture, &colours, thresholds);
         let sampled = self.sample.map(|sample| proof.prove_sample(sample)).transpose()?;
         if let Some(sampled) = &sampled {
@@ -206,7 +261,7 @@ impl<'set> PictureProof<'set> {
         })
     }
 
-    /// Proves the colours by which the picture is judged, each with its pixels.
+    /// Proves the wide entries of a picture's census, each with its pixels.
     pub(crate) fn prove_census(
         &self,
         picture: &CountedPicture,

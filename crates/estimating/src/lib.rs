@@ -22,6 +22,7 @@
 mod assumption;
 mod census_store;
 mod channel_uses;
+mod closer_look;
 mod collected_colours;
 mod collected_estimates;
 mod collecting_grid;

@@ -2,6 +2,7 @@ use colour::delta_e_00;
 use proof::{DifferenceStatistics, ProvedColour};
 use units::Volume;
 
+use crate::closer_look::{CloserLook, largest};
 use crate::estimate::estimate_with_separated;
 use crate::judging::PictureProof;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
@@ -29,22 +30,32 @@ pub(crate) fn with_policy_effect(
     let Some(usual) = prepared.usual() else {
         return Ok(estimate);
     };
-    let usual_colours = proved(picture, usual, job)?;
+    let (usual_proof, chosen_proof) = (
+        PictureProof::new(picture, usual, job.rendering)?,
+        PictureProof::new(picture, prepared, job.rendering)?,
+    );
+    let (usual_colours, chosen_colours) =
+        (usual_proof.prove_census(picture)?, chosen_proof.prove_census(picture)?);
+    let places = largest(printed_differences(&usual_colours, &chosen_colours));
+    let closer = CloserLook::at(&picture.census, places.into_iter().collect());
+    let usual_colours = closer.at_proved(usual_colours, &usual_proof)?;
+    let chosen_colours = closer.at_proved(chosen_colours, &chosen_proof)?;
     let usual_total = estimate_with_separated(picture, usual, job)?.0.dose.total.expected;
     let effect = PolicyEffect {
         usual: usual_total,
         saved_percent: estimate.dose.total.expected.percent_below(usual_total),
-        colour_cost: differences(picture, &usual_colours, &proved(picture, prepared, job)?),
+        colour_cost: differences(picture, &usual_colours, &chosen_colours),
     };
     Ok(Estimate { policy_effect: Some(effect), ..estimate })
 }
 
-fn proved(
-    picture: &CountedPicture,
-    prepared: &PreparedSet,
-    job: &Job,
-) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
-    PictureProof::new(picture, prepared, job.rendering)?.prove_census(picture)
+/// Of each colour, between what is printed either way.
+fn printed_differences(
+    usual: &[(ProvedColour, u64)],
+    chosen: &[(ProvedColour, u64)],
+) -> impl Iterator<Item = f64> {
+    let pairs = usual.iter().zip(chosen);
+    pairs.map(|((usual, _), (chosen, _))| delta_e_00(usual.printed, chosen.printed))
 }
 
 /// Unprinted pixels are bare paper either way.
@@ -53,11 +64,8 @@ fn differences(
     usual: &[(ProvedColour, u64)],
     chosen: &[(ProvedColour, u64)],
 ) -> DifferenceStatistics {
-    let mut all: Vec<(f64, u64)> = usual
-        .iter()
-        .zip(chosen)
-        .map(|((usual, pixels), (chosen, _))| (delta_e_00(usual.printed, chosen.printed), *pixels))
-        .collect();
+    let pixels = usual.iter().map(|(_, pixels)| *pixels);
+    let mut all: Vec<(f64, u64)> = printed_differences(usual, chosen).zip(pixels).collect();
     all.push((0.0, picture.census.unprinted()));
     DifferenceStatistics::of(&all)
 }

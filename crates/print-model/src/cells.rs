@@ -130,18 +130,21 @@ fn folded(places: &[BandAmounts], corners: &[[f64; BANDS]]) -> [f64; BANDS] {
         return corners[0];
     };
     let others: Vec<usize> = printing.collect();
-    let mut mixed: Vec<[f64; BANDS]> = (0..1_usize << others.len())
-        .map(|subset| {
-            let present = others.iter().enumerate().filter(|(bit, _)| subset >> bit & 1 == 1);
-            let under: usize = present.map(|(_, family)| 1 << family).sum();
-            let over = under | 1 << last;
-            blend(&corners[under], &corners[over], &places[last].0)
-        })
-        .collect();
+    let mut mixed = vec![[0.0; BANDS]; 1 << others.len()];
+    for (subset, mixed) in mixed.iter_mut().enumerate() {
+        let present = others.iter().enumerate().filter(|(bit, _)| subset >> bit & 1 == 1);
+        let under: usize = present.map(|(_, family)| 1 << family).sum();
+        let (low, high) = (&corners[under], &corners[under | 1 << last]);
+        for (band, mixed) in mixed.iter_mut().enumerate() {
+            *mixed = between(low[band], high[band], places[last].0[band]);
+        }
+    }
     for (bit, &family) in others.iter().enumerate().rev() {
         let (low, high) = mixed.split_at_mut(1 << bit);
         for (low, high) in low.iter_mut().zip(high) {
-            *low = blend(low, high, &places[family].0);
+            for (band, low) in low.iter_mut().enumerate() {
+                *low = between(*low, high[band], places[family].0[band]);
+            }
         }
     }
     mixed[0]
@@ -149,5 +152,9 @@ fn folded(places: &[BandAmounts], corners: &[[f64; BANDS]]) -> [f64; BANDS] {
 
 /// Straight mixture of two corners, band by band.
 pub(crate) fn blend(low: &[f64; BANDS], high: &[f64; BANDS], part: &[f64; BANDS]) -> [f64; BANDS] {
-    std::array::from_fn(|band| low[band] + part[band] * (high[band] - low[band]))
+    std::array::from_fn(|band| between(low[band], high[band], part[band]))
+}
+
+const fn between(low: f64, high: f64, part: f64) -> f64 {
+    low + part * (high - low)
 }
