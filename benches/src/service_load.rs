@@ -45,6 +45,8 @@ pub(crate) struct ServiceLoad {
     questions: u32,
 }
 
+/// The sets that the service offers where nothing else is configured.
+const SETS: [&str; 3] = ["five", "nine", "eleven"];
 /// Memory of the service with its counting processes, in bytes.
 const MOST_MEMORY: u64 = 400_000_000;
 
@@ -55,8 +57,10 @@ impl ServiceLoad {
         let program = Program::build(folder.path().join("cache"))?;
         let pictures = NumberedPictures::make(PHONE_SIZED, folder.path())?;
         let files = self.files(&pictures, folder.path())?;
-        // Once, so that separations are built for both.
-        estimated(&program, &files[..1])?;
+        // Once on each set, so that separations are built for both.
+        for set in SETS {
+            program.estimate(&files[0], set, &[])?;
+        }
         let before = estimated(&program, &files)?;
         let data = folder.path().join("data");
         let service = RunningService::start(program.bare(), &data, &RunningService::UNHINDERED);
@@ -134,9 +138,8 @@ impl ServiceLoad {
         // What is asked in advance is done when nothing waits: a customer needs a while to look, too.
         thread::sleep(Duration::from_secs(2));
         let mut times = Vec::new();
-        let sets = ["five", "nine", "eleven"];
         for (number, link) in (0..self.questions).zip(links.iter().cycle()) {
-            let set = sets[(number / 7) as usize % sets.len()];
+            let set = SETS[(number / 7) as usize % SETS.len()];
             let (width, copies) = (20 + number % 90, 1 + number % 5);
             let question =
                 json!({"ink_set": [set], "width": format!("{width}cm"), "copies": copies});

@@ -1,5 +1,6 @@
-use estimating::{DeviceCalibration, PreparedSet};
+use estimating::PreparedSet;
 use ledger::{Ledger, StoredCalibration};
+use service::device_calibration;
 
 use crate::ledger_arguments::{CalibrationUse, LedgerPath};
 use crate::output::say;
@@ -88,17 +89,5 @@ fn calibrated_one(
         Some(stored) => {
             set.with_calibration(device_calibration(stored)).map_err(ShellError::Calibration)
         }
-    }
-}
-
-/// A stored calibration as estimates take it.
-fn device_calibration(stored: StoredCalibration) -> DeviceCalibration {
-    DeviceCalibration {
-        label: stored.label.to_string(),
-        ink_set: stored.ink_set,
-        fingerprint: stored.fingerprint,
-        print_mode: stored.print_mode,
-        inks: stored.inks,
-        values: stored.calibration,
     }
 }

@@ -41,6 +41,18 @@ struct AnswerKey {
     judged: bool,
 }
 
+impl AnswerKey {
+    fn of(
+        upload: &StoredUpload,
+        sets: &[KeyedSet],
+        rendering: RenderingChoice,
+        judged: bool,
+    ) -> Self {
+        let sets = sets.iter().map(|(key, _)| key.clone()).collect();
+        Self { upload: upload.number, sets, rendering: rendering.description(), judged }
+    }
+}
+
 /// Estimates of a picture, from which those of any size follow.
 struct Sizeless {
     outline: PictureOutline,
@@ -184,30 +196,60 @@ impl Studio {
         if upload.state != UploadState::Counted {
             return Err(not_counted(upload));
         }
-        let key = AnswerKey {
-            upload: upload.number,
-            sets: sets.iter().map(|(key, _)| key.clone()).collect(),
-            rendering: job.rendering.description(),
-            judged,
-        };
+        let key = AnswerKey::of(upload, sets, job.rendering, judged);
         let sizeless = match self.answers.sizeless.get(&key) {
             Some(known) => known,
             None => {
                 let picture = self.picture(upload)?;
                 let _place = self.heavy.enter();
-                let sizeless = Arc::new(Sizeless::of(&picture, sets, job.rendering, judged)?);
-                self.answers.sizeless.keep(key, Arc::clone(&sizeless));
-                sizeless
+                self.answered(key, &picture, sets, job.rendering)?
             }
         };
         sizeless.sized(sets, job)
     }
 
-    /// Computes what is likely to be asked about an upload: its ink on each set on offer.
+    /// Separates a picture's colours, unless that was done, and keeps what follows from them.
+    fn answered(
+        &self,
+        key: AnswerKey,
+        picture: &CountedPicture,
+        sets: &[KeyedSet],
+        rendering: RenderingChoice,
+    ) -> Result<Arc<Sizeless>, Problem> {
+        // Another may have done it while this one waited.
+        if let Some(known) = self.answers.sizeless.get(&key) {
+            return Ok(known);
+        }
+        let sizeless = Arc::new(Sizeless::of(picture, sets, rendering, key.judged)?);
+        self.answers.sizeless.keep(key, Arc::clone(&sizeless));
+        Ok(sizeless)
+    }
+
+    /// Computes what is likely to be asked about an upload while its colours are at hand: its ink on
+    /// each set on offer that is prepared already. Says whether that were all.
+    pub(crate) fn ask_at_once(
+        &self,
+        upload: &StoredUpload,
+        picture: &CountedPicture,
+    ) -> Result<bool, Problem> {
+        let (question, job) = likely_question(upload)?;
+        let mut all = true;
+        for name in &self.settings.ink_sets {
+            let Some(set) = self.catalogue.ready(name, &question, &self.asking)? else {
+                all = false;
+                continue;
+            };
+            let sets = [set];
+            let key = AnswerKey::of(upload, &sets, job.rendering, false);
+            let _place = self.heavy.enter();
+            self.answered(key, picture, &sets, job.rendering)?;
+        }
+        Ok(all)
+    }
+
+    /// The same for every set on offer, also those that must be prepared first.
     pub(crate) fn ask_in_advance(&self, upload: &StoredUpload) -> Result<(), Problem> {
-        let wish: WhatIf = serde_json::from_str(&upload.upload.wish).unwrap_or_default();
-        let job = Job { size: any_size()?, ..wish.job()? };
-        let question = WhatIf { copies: wish.copies, ..WhatIf::default() };
+        let (question, job) = likely_question(upload)?;
         for name in &self.settings.ink_sets {
             let sets = self.prepared(&[name.as_str()], &question)?;
             self.estimates(upload, &sets, &job, false)?;
@@ -246,17 +288,18 @@ impl Studio {
         let names = wish.sets(&self.settings.ink_sets)?;
         let sets = self.prepared(&names[..1], wish)?;
         let job = wish.job()?;
-        let key = AnswerKey {
-            upload: upload.number,
-            sets: sets.iter().map(|(key, _)| key.clone()).collect(),
-            rendering: job.rendering.description(),
-            judged: false,
-        };
-        let sizeless = Arc::new(Sizeless::of(picture, &sets, job.rendering, false)?);
-        self.answers.sizeless.keep(key, Arc::clone(&sizeless));
+        let key = AnswerKey::of(upload, &sets, job.rendering, false);
+        let sizeless = self.answered(key, picture, &sets, job.rendering)?;
         let estimates = sizeless.sized(&sets, &job)?;
         report(upload, &sets, estimates).to_json().map_err(Problem::internal)
     }
+}
+
+/// What most people ask after the first answer: another set, with the rendering that was wished.
+fn likely_question(upload: &StoredUpload) -> Result<(WhatIf, Job), Problem> {
+    let wish: WhatIf = serde_json::from_str(&upload.upload.wish).unwrap_or_default();
+    let job = Job { size: any_size()?, ..wish.job()? };
+    Ok((WhatIf { copies: wish.copies, ..WhatIf::default() }, job))
 }
 
 /// A side of the box in which a picture is estimated before anybody says its size. Ink follows the

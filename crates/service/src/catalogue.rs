@@ -3,14 +3,13 @@ use std::io::Read as _;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use estimating::{
-    DeviceCalibration, MOST_PROFILE_BYTES, NoCache, Preparation, PreparedSet, SeparationCache,
-};
+use estimating::{MOST_PROFILE_BYTES, NoCache, Preparation, PreparedSet, SeparationCache};
 use inkset::{InkSet, ParsedInkSet, SeparationDefaults, builtin, nearest_name};
 use ledger::StoredCalibration;
 use pricing::{PriceList, builtin_price_list};
 use separation::InkPolicy;
 
+use crate::device_calibration::device_calibration;
 use crate::recently_used::RecentlyUsed;
 use crate::shared_ledger::SharedLedger;
 use crate::{InkSetForm, PriceListForm, Problem, ProblemClass, WhatIf};
@@ -111,19 +110,7 @@ impl Catalogue {
         what_if: &WhatIf,
         ledger: &SharedLedger,
     ) -> Result<KeyedSet, Problem> {
-        let offered = self.offered(name)?;
-        let set = &offered.parsed.set;
-        let policy = what_if.policy()?;
-        let substrate = set.substrate(what_if.substrate.as_deref())?.name.clone();
-        let print_mode = set.print_mode(what_if.print_mode.as_deref())?.name.clone();
-        let label = ledger.lock().active_label(&set.name, &print_mode)?;
-        let key = SetKey {
-            set: name.to_owned(),
-            substrate,
-            print_mode,
-            policy: format!("{policy:?}"),
-            calibration: label.unwrap_or_default(),
-        };
+        let key = self.key(name, what_if, ledger)?;
         if let Some(ready) = self.prepared.get(&key) {
             return Ok((key, ready));
         }
@@ -132,13 +119,40 @@ impl Catalogue {
         if let Some(ready) = self.prepared.get(&key) {
             return Ok((key, ready));
         }
+        let offered = self.offered(name)?;
         let calibration = match &key.calibration {
             none if none.is_empty() => None,
-            _ => ledger.lock().active_calibration(&set.name, &key.print_mode)?,
+            _ => ledger.lock().active_calibration(&offered.parsed.set.name, &key.print_mode)?,
         };
-        let ready = Arc::new(self.build(offered, &key, policy, calibration)?);
+        let ready = Arc::new(self.build(offered, &key, what_if.policy()?, calibration)?);
         self.prepared.keep(key.clone(), Arc::clone(&ready));
         Ok((key, ready))
+    }
+
+    /// A set that is prepared as a question asks, or nothing if that is still to be done.
+    pub(crate) fn ready(
+        &self,
+        name: &str,
+        what_if: &WhatIf,
+        ledger: &SharedLedger,
+    ) -> Result<Option<KeyedSet>, Problem> {
+        let key = self.key(name, what_if, ledger)?;
+        Ok(self.prepared.get(&key).map(|ready| (key, ready)))
+    }
+
+    fn key(&self, name: &str, what_if: &WhatIf, ledger: &SharedLedger) -> Result<SetKey, Problem> {
+        let set = &self.offered(name)?.parsed.set;
+        let policy = what_if.policy()?;
+        let substrate = set.substrate(what_if.substrate.as_deref())?.name.clone();
+        let print_mode = set.print_mode(what_if.print_mode.as_deref())?.name.clone();
+        let label = ledger.lock().active_label(&set.name, &print_mode)?;
+        Ok(SetKey {
+            set: name.to_owned(),
+            substrate,
+            print_mode,
+            policy: format!("{policy:?}"),
+            calibration: label.unwrap_or_default(),
+        })
     }
 
     /// Refuses a set that is not on offer, and names that it lacks, before anything is built.
@@ -187,18 +201,6 @@ fn unknown<'a>(what: &str, name: &str, known: impl Iterator<Item = &'a str> + Cl
     // What a stranger wrote is repeated, but not at any length.
     let name: String = name.chars().take(60).collect();
     format!("{what} `{name}` is not on offer here ({all}){nearest}")
-}
-
-/// A stored calibration as estimates take it.
-fn device_calibration(stored: StoredCalibration) -> DeviceCalibration {
-    DeviceCalibration {
-        label: stored.label.to_string(),
-        ink_set: stored.ink_set,
-        fingerprint: stored.fingerprint,
-        print_mode: stored.print_mode,
-        inks: stored.inks,
-        values: stored.calibration,
-    }
 }
 
 fn read_set(name: &str) -> Result<OfferedSet, String> {

@@ -2,7 +2,7 @@ use std::collections::{HashSet, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-use estimating::KeptPicture;
+use estimating::{CountedPicture, KeptPicture};
 use ledger::{CountedUpload, StoredUpload, UploadState};
 use tokio::sync::Semaphore;
 use tokio::time::sleep;
@@ -59,7 +59,7 @@ impl CountingQueue {
         (line.waiting.len(), line.counting.len())
     }
 
-    /// Notes an upload that is counted, to be asked about in advance when nothing waits.
+    /// Notes a counted upload that is to be asked about in advance when nothing waits.
     pub(crate) fn note_counted(&self, upload: StoredUpload) {
         let mut line = self.line();
         line.counted.push_back(upload);
@@ -100,7 +100,7 @@ impl Studio {
     /// Counts uploads, one after the other, for as long as the service runs.
     pub(crate) async fn count_uploads(self: Arc<Self>) {
         loop {
-            // The first question about a set separates the picture's colours: better done before.
+            // Sets that were not prepared when the picture was counted are prepared now.
             if let Some(counted) = self.queue.idle_work() {
                 let asked = self.blocking(move |studio| studio.ask_in_advance(&counted)).await;
                 if let Err(problem) = asked {
@@ -160,21 +160,37 @@ impl Studio {
             let picture = kept.recall()?;
             let answer = studio.first_answer(&upload, &picture);
             let KeptPicture { census, facts } = kept;
-            Ok((upload, CountedUpload { census, facts, answer }))
+            Ok((upload, picture, CountedUpload { census, facts, answer }))
         });
-        let (upload, counted) = counted.await?;
-        self.writing_with(move |studio, ledger| {
+        let (upload, picture, counted) = counted.await?;
+        let kept = self.writing_with(move |studio, ledger| {
             let was_wanted = ledger.finish_upload(upload.number, &counted)?;
             studio.let_go(&upload.upload.id);
-            if was_wanted {
-                studio.metrics.count_ended(UploadState::Counted);
-                let facts = Some(counted.facts);
-                let state = UploadState::Counted;
-                studio.queue.note_counted(StoredUpload { state, facts, ..upload });
+            if !was_wanted {
+                return Ok(None);
+            }
+            studio.metrics.count_ended(UploadState::Counted);
+            let (state, facts) = (UploadState::Counted, Some(counted.facts));
+            Ok(Some(StoredUpload { state, facts, ..upload }))
+        });
+        if let Some(upload) = kept.await? {
+            self.ask_while_at_hand(upload, picture).await;
+        }
+        Ok(())
+    }
+
+    /// The first question about a set separates the picture's colours: better done before, and best
+    /// while they need not be recalled. What goes wrong here is told when somebody asks.
+    async fn ask_while_at_hand(self: &Arc<Self>, upload: StoredUpload, picture: CountedPicture) {
+        let asked = self.blocking(move |studio| {
+            if !studio.ask_at_once(&upload, &picture)? {
+                studio.queue.note_counted(upload);
             }
             Ok(())
-        })
-        .await
+        });
+        if let Err(problem) = asked.await {
+            tell("warning", &problem.detail);
+        }
     }
 
     /// What was accepted stays accepted: where the disk is full or no process can be started, the

@@ -68,7 +68,7 @@ pub(crate) const SETTINGS: [Setting; 23] = [
     setting("most_upload_mib", Kind::Whole(1, 1 << 20, "MiB"), "512", "largest file that is taken"),
     setting("most_megapixels", Kind::Whole(1, 10_000, "megapixels"), "1000",
         "largest picture that is counted"),
-    setting("workers", Kind::Whole(1, 256, "processes"), "1",
+    setting("workers", Kind::Whole(1, 256, "processes"), "2",
         "processes that count pictures side by side, each on up to two cores"),
     setting("worker_memory_mib", Kind::Whole(256, 1 << 20, "MiB"), "1024",
         "address space that a picture's process may take"),
