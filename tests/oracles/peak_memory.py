@@ -80,17 +80,23 @@ def forms(samples):
     ]
 
 
+# A process counts what its parent held when it was started, so that the program is started by one
+# that holds little, and not by this one with its pictures.
+STARTER = """import os, subprocess, sys
+child = subprocess.Popen(sys.argv[1:], stdout=subprocess.DEVNULL)
+_, status, usage = os.wait4(child.pid, 0)
+print(usage.ru_maxrss, os.waitstatus_to_exitcode(status))"""
+
+
 def run(path, cache, most_memory=None):
     """Highest resident set in MB of 10⁶ bytes, exit code and messages."""
     command = [PROGRAM, "estimate", path, "--width", "100cm", "--format", "csv"]
     if most_memory:
         command += ["--most-memory", str(most_memory)]
-    child = subprocess.Popen(
-        command, env=os.environ | {"XDG_CACHE_HOME": cache}, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
-    )
-    messages = child.stderr.read().decode()
-    _, status, usage = os.wait4(child.pid, 0)
-    return usage.ru_maxrss * 1024 / 1e6, os.waitstatus_to_exitcode(status), messages
+    starter = [sys.executable, "-S", "-c", STARTER, *command]
+    done = subprocess.run(starter, env=os.environ | {"XDG_CACHE_HOME": cache}, capture_output=True, check=True)
+    kilobytes, code = map(int, done.stdout.split())
+    return kilobytes * 1024 / 1e6, code, done.stderr.decode()
 
 
 def main():

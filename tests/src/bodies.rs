@@ -24,6 +24,8 @@ fn limits() -> Limits {
         max_side: 1 << 16,
         max_profile_bytes: 1 << 20,
         max_held_bytes: 64 << 20,
+        max_marks: 100_000,
+        max_content_bytes: 4 << 20,
     }
 }
 

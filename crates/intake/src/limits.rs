@@ -19,6 +19,13 @@ pub struct Limits {
     /// interlaced PNG and TIFF tiles. Default 2 GiB: a progressive JPEG of about 350 megapixels
     /// at full chroma.
     pub max_held_bytes: u64,
+    /// Shapes, letters and pictures that a PDF page draws, each as often as forms, patterns and
+    /// masks repeat it. Default 4,000,000: a map of a city has some hundred thousand, and going
+    /// through so many takes seconds.
+    pub max_marks: u64,
+    /// Bytes of a PDF page's content, unpacked, each form as often as it is shown; showing an
+    /// object counts 256 bytes besides. Default 256 MiB, which takes some seconds to go through.
+    pub max_content_bytes: u64,
 }
 
 impl Default for Limits {
@@ -28,6 +35,8 @@ impl Default for Limits {
             max_side: 1 << 20,
             max_profile_bytes: 16 << 20,
             max_held_bytes: 2 << 30,
+            max_marks: 4_000_000,
+            max_content_bytes: 256 << 20,
         }
     }
 }
@@ -79,6 +88,34 @@ impl Limits {
             limit,
             unit: "bytes",
             remedy: "convert the picture to a plain RGB profile",
+        })
+    }
+
+    /// Refuses a page that draws so many marks if that is over the limit.
+    pub(crate) fn check_marks(&self, marks: u64) -> Result<(), IntakeError> {
+        if marks <= self.max_marks {
+            return Ok(());
+        }
+        Err(IntakeError::TooLarge {
+            quantity: "what the PDF page draws, as far as it was counted,",
+            value: marks,
+            limit: self.max_marks,
+            unit: "marks",
+            remedy: "export the page's pixels",
+        })
+    }
+
+    /// Refuses a page that goes through so many bytes of content if that is over the limit.
+    pub(crate) fn check_content(&self, bytes: u64) -> Result<(), IntakeError> {
+        if bytes <= self.max_content_bytes {
+            return Ok(());
+        }
+        Err(IntakeError::TooLarge {
+            quantity: "the content of the PDF page, with forms as often as they are shown,",
+            value: bytes,
+            limit: self.max_content_bytes,
+            unit: "bytes",
+            remedy: "export the page's pixels",
         })
     }
 

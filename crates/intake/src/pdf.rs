@@ -1,6 +1,7 @@
 //! PDF (ISO 32000-2): pages drawn by the `hayro` library in bands. It draws in RGB: CMYK, spot
 //! colours and profiles arrive as it converts them, which is said of every page.
 
+mod content;
 mod drawing;
 mod marks;
 mod structure;

@@ -1,3 +1,4 @@
+use std::cell::Cell;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, Ordering};
 
@@ -15,8 +16,9 @@ use crate::drawn_rows::{Canvas, Drawing};
 use crate::guarded::guarded;
 use crate::{FileFormat, IntakeError, Limits, PageBox};
 
+use super::content::bytes_to_follow;
 use super::corrupt;
-use super::marks::{Marks, too_many};
+use super::marks::Marks;
 
 /// A page of a document, to be drawn.
 pub(super) struct PageDrawing {
@@ -108,11 +110,16 @@ impl PageDrawing {
         limits: &Limits,
     ) -> Result<Self, IntakeError> {
         let mut drawing = Self { pdf, index, area, most_rows: canvas.height };
-        let counted = guarded(FileFormat::Pdf, || {
-            let page = drawing.pdf.pages().get(index);
-            Ok(page.map(|page| Marks::count(page, canvas, drawing.to_band(page, canvas, 0))))
+        let counted = Cell::new(0);
+        let marks = guarded(FileFormat::Pdf, || {
+            let Some(page) = drawing.pdf.pages().get(index) else { return Ok(None) };
+            limits.check_content(bytes_to_follow(page))?;
+            let to_canvas = drawing.to_band(page, canvas, 0);
+            Ok(Some(Marks::count(page, canvas, to_canvas, limits, &counted)))
         });
-        if let Some(marks) = counted.map_err(|_| too_many())? {
+        // Too many marks end the counting as a panic of the library would.
+        limits.check_marks(counted.get())?;
+        if let Some(marks) = marks? {
             drawing.most_rows = marks.rows_of_band(canvas, limits)?;
         }
         Ok(drawing)

@@ -1,9 +1,13 @@
+use std::cell::Cell;
+use std::collections::HashSet;
+use std::mem::take;
 use std::panic::resume_unwind;
 
-use hayro::hayro_interpret::font::GlyphRun;
+use hayro::hayro_interpret::font::{Glyph, GlyphRun};
+use hayro::hayro_interpret::pattern::{Pattern, TilingPattern};
 use hayro::hayro_interpret::{
-    BlendMode, ClipPath, Context, Device, DrawMode, DrawProps, Image, ImageDrawProps,
-    InterpreterCache, InterpreterSettings, SoftMask, interpret_page,
+    BlendMode, CacheKey, ClipPath, Context, Device, DrawMode, DrawProps, Image, ImageDrawProps,
+    InterpreterCache, InterpreterSettings, Paint, SoftMask, interpret_page,
 };
 use hayro::hayro_syntax::page::Page;
 use hayro::kurbo::{Affine, BezPath, Rect, Shape};
@@ -11,19 +15,19 @@ use hayro::kurbo::{Affine, BezPath, Rect, Shape};
 use crate::drawn_rows::Canvas;
 use crate::{IntakeError, Limits};
 
-use super::corrupt;
-
-/// What a page asks to be drawn, counted before anything is: forms within forms may ask for more
-/// than any machine draws, and the renderer keeps the outline of every mark until a band is done.
-pub(super) struct Marks {
+/// What a page asks to be drawn, counted before anything is: patterns within patterns may ask for
+/// more than any machine draws, and the renderer keeps the outline of every mark until a band is done.
+///
+/// Like the renderer it goes through the cell of a pattern anew for each mark that the pattern
+/// fills, and through a mask once on each surface.
+pub(super) struct Marks<'c> {
     page: Rect,
-    marks: u64,
+    marks: &'c Cell<u64>,
+    most: u64,
     bytes: u64,
+    masks: HashSet<u128>,
 }
 
-/// Most marks of a page; our choice: a map of a city has some hundred thousand, and going through
-/// so many takes seconds.
-const MOST_MARKS: u64 = 4_000_000;
 /// Memory of outlines in a band that needs no narrower bands; our choice, as for the band's pixels.
 const OUTLINES_OF_BAND: u64 = 64 << 20;
 /// Fewest rows of a band; our choice: every band goes through all marks again.
@@ -35,13 +39,21 @@ const BYTES_A_STEP: f64 = 72.0;
 const BYTES_A_MARK: u64 = 200;
 const BYTES_A_LETTER: u64 = 4096;
 
-impl Marks {
+impl<'c> Marks<'c> {
     /// Goes through a page without drawing it; `to_page` leads to the canvas's pixels.
     ///
-    /// It unwinds at a page of too many marks, which makes the guard around it refuse the file.
-    pub(super) fn count(page: &Page<'_>, canvas: &Canvas, to_page: Affine) -> Self {
+    /// It unwinds at a page of too many marks into the guard around it, and leaves in `marks` how
+    /// many were counted until then.
+    pub(super) fn count(
+        page: &Page<'_>,
+        canvas: &Canvas,
+        to_page: Affine,
+        limits: &Limits,
+        marks: &'c Cell<u64>,
+    ) -> Self {
         let area = Rect::new(0.0, 0.0, f64::from(canvas.width), f64::from(canvas.height));
-        let mut counting = Self { page: area, marks: 0, bytes: 0 };
+        let most = limits.max_marks;
+        let mut counting = Self { page: area, marks, most, bytes: 0, masks: HashSet::new() };
         let cache = InterpreterCache::new();
         let settings = InterpreterSettings::default();
         let mut context = Context::new(to_page, area, &cache, page.xref(), settings);
@@ -65,11 +77,23 @@ impl Marks {
     }
 
     fn add(&mut self, bytes: u64) {
-        self.marks += 1;
         self.bytes += bytes;
-        if self.marks > MOST_MARKS {
+        self.add_marks(1);
+    }
+
+    fn add_marks(&self, further: u64) {
+        self.marks.set(self.marks.get().saturating_add(further));
+        if self.marks.get() > self.most {
             resume_unwind(Box::new("too many marks"));
         }
+    }
+
+    /// Goes through what is drawn on a surface of its own: it has masks of its own, and its
+    /// outlines are gone before the band is drawn.
+    fn aside(&mut self, draw: impl FnOnce(&mut Self)) {
+        let (bytes, masks) = (self.bytes, take(&mut self.masks));
+        draw(self);
+        (self.bytes, self.masks) = (bytes, masks);
     }
 
     fn add_outline(&mut self, seen: Rect) {
@@ -85,30 +109,75 @@ impl Marks {
     }
 }
 
-/// The fault of a page that was refused while it was counted.
-pub(super) fn too_many() -> IntakeError {
-    corrupt(format!("the page holds more than {MOST_MARKS} marks, or none that can be followed"))
+/// How often the cell of a pattern is drawn for one mark: once for each step into which its box
+/// reaches, along both axes.
+fn copies(tiling: &TilingPattern<'_>) -> u64 {
+    let along = |side: f64, step: f32| (side / f64::from(step.abs())).ceil() + 1.0;
+    let across = along(tiling.bbox.width(), tiling.x_step);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "no side or step is below zero, and what is too large or no number saturates"
+    )]
+    let copies = (across * along(tiling.bbox.height(), tiling.y_step)) as u64;
+    copies.max(1)
 }
 
-impl<'a> Device<'a> for Marks {
-    fn draw_path(&mut self, path: &BezPath, props: DrawProps<'a>, _mode: &DrawMode) {
+impl<'a> Marks<'_> {
+    fn add_paint(&mut self, paint: &Paint<'a>, is_stroke: bool) {
+        let Paint::Pattern(pattern) = paint else { return };
+        let Pattern::Tiling(tiling) = &**pattern else { return };
+        let before = self.marks.get();
+        self.aside(|aside| {
+            // It gives nothing where the cell can't be unpacked; then nothing is drawn.
+            let _ = tiling.interpret(aside, tiling.matrix, is_stroke);
+        });
+        let cell = self.marks.get() - before;
+        self.add_marks(cell.saturating_mul(copies(tiling) - 1));
+    }
+
+    fn add_mask(&mut self, mask: Option<&SoftMask<'a>>) {
+        let Some(mask) = mask else { return };
+        if self.masks.insert(mask.cache_key()) {
+            self.aside(|aside| mask.interpret(aside));
+        }
+    }
+}
+
+impl<'a> Device<'a> for Marks<'_> {
+    fn draw_path(&mut self, path: &BezPath, props: DrawProps<'a>, mode: &DrawMode) {
         self.add_outline(props.transform.transform_rect_bbox(path.bounding_box()));
+        self.add_paint(&props.paint, matches!(mode, DrawMode::Stroke(_)));
+        self.add_mask(props.soft_mask.as_ref());
     }
 
     fn push_clip_path(&mut self, clip: &ClipPath) {
         self.add_outline(clip.path.bounding_box());
     }
 
-    fn push_transparency_group(&mut self, _: f32, _: Option<SoftMask<'a>>, _: BlendMode) {
+    fn push_transparency_group(&mut self, _: f32, mask: Option<SoftMask<'a>>, _: BlendMode) {
         self.add(BYTES_A_MARK);
+        self.add_mask(mask.as_ref());
     }
 
-    fn draw_glyph_run(&mut self, run: &GlyphRun<'_, 'a>, _: DrawProps<'a>, _: &DrawMode) {
-        run.glyphs().iter().for_each(|_| self.add(BYTES_A_LETTER));
+    fn draw_glyph_run(&mut self, run: &GlyphRun<'_, 'a>, props: DrawProps<'a>, mode: &DrawMode) {
+        for positioned in run.glyphs() {
+            self.add(BYTES_A_LETTER);
+            match &**positioned {
+                Glyph::Type3(drawn) => {
+                    drawn.interpret(self, props.transform, positioned.transform(), &props.paint);
+                }
+                Glyph::Outline(_) => {
+                    self.add_paint(&props.paint, matches!(mode, DrawMode::Stroke(_)));
+                }
+            }
+        }
+        self.add_mask(props.soft_mask.as_ref());
     }
 
-    fn draw_image(&mut self, _: Image<'a, '_>, _: ImageDrawProps<'a>) {
+    fn draw_image(&mut self, _: Image<'a, '_>, props: ImageDrawProps<'a>) {
         self.add(BYTES_A_MARK);
+        self.add_mask(props.soft_mask.as_ref());
     }
 
     fn pop_clip(&mut self) {}
@@ -128,7 +197,9 @@ mod tests {
     }
 
     fn rows(bytes: u64, height: f64) -> Result<u32, IntakeError> {
-        let counted = Marks { page: Rect::ZERO, marks: 1, bytes };
+        let marks = Cell::new(1);
+        let counted =
+            Marks { page: Rect::ZERO, marks: &marks, most: 1, bytes, masks: HashSet::new() };
         counted.rows_of_band(&canvas(height), &Limits::default())
     }
 

@@ -57,6 +57,8 @@ const TIGHT: Limits = Limits {
     max_side: 1 << 14,
     max_profile_bytes: 1 << 16,
     max_held_bytes: 1 << 24,
+    max_marks: 1 << 16,
+    max_content_bytes: 1 << 24,
 };
 
 #[test]
