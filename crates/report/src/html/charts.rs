@@ -22,8 +22,9 @@ const LABELS: f64 = 110.0;
 const FIGURES: f64 = 86.0;
 const BAR: f64 = 34.0;
 const GAP: f64 = 20.0;
-/// Parts narrower than this carry no name of their own: the table beside the chart has it.
-const NAMED_FROM: f64 = 74.0;
+/// Room of a letter in the name of a part, and beside the name; our choice for letters of 12 units.
+const LETTER: f64 = 7.0;
+const BESIDE_NAME: f64 = 10.0;
 /// Colour of an ink whose colour nobody predicts.
 const UNKNOWN: &str = "#8a8f8c";
 
@@ -77,12 +78,17 @@ fn ink_part(part: &InkPart<'_>, left: f64, width: f64, top: f64) -> Markup {
             title { (name) ", " (millilitres(ml)) " ml" }
             rect x=(rounded(left)) y=(rounded(top)) width=(rounded(width)) height=(BAR)
                 fill=(colour) stroke="#20292e" stroke-width="0.6" {}
-            @if width > NAMED_FROM {
+            @if width > room_of(name) {
                 text x=(rounded(left + width / 2.0)) y=(rounded(top + BAR / 2.0 + 4.0))
                     text-anchor="middle" font-size="12" class=(letters_on(colour)) { (name) }
             }
         }
     }
+}
+
+/// Width of a part from which its name stands in it; the table beside the chart has the other names.
+fn room_of(name: &str) -> f64 {
+    name.chars().map(|_| LETTER).sum::<f64>() + BESIDE_NAME
 }
 
 /// Bars of savings in percent, from a line: to the right less ink, to the left more.

@@ -22,7 +22,7 @@ impl ProofAddresses {
                 h2 id="proofs" { "What it would look like" }
                 p {
                     "Predicted prints, with the paper as white, in sRGB; colours that sRGB lacks are cut. "
-                    "Move the line to compare two of them."
+                    span.no-print { "Move the line to compare two of them." }
                 }
                 (self.slider())
                 div.proofs { @for (id, caption, address) in self.pictures() { (self.proof(&id, &caption, &address)) } }
