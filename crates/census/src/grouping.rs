@@ -62,9 +62,9 @@ impl Grouped {
 /// Ink bends over colour, so that the ink of a mean colour differs from the mean ink of the colours
 /// that it stands for: by about half the bend times their variance. Cells are joined, two on a
 /// side at a time, as long as the bend times the variance times the share of the picture stays
-/// under [`TOLERANCE_OF_INK`], or not at all where `for_ink` says no. So colours that fill a picture keep fine cells, rare ones share wide
-/// ones, and the colours that must be separated hardly become more with the picture's pixels. The
-/// same goes for differences, under [`TOLERANCE_OF_DIFFERENCES`].
+/// under [`TOLERANCE_OF_INK`], or not at all where `for_ink` says no. So colours that fill a picture
+/// keep fine cells, rare ones share wide ones, and the colours that must be separated hardly become
+/// more with the picture's pixels. The same goes for differences, under [`TOLERANCE_OF_DIFFERENCES`].
 ///
 /// The result depends on the cells alone and not on how they were counted. White stays by itself
 /// and comes last.

@@ -162,8 +162,10 @@ impl Judging<'_> {
     ) -> Result<JudgedSet, EstimatingError> {
         let Self { picture, thresholds, .. } = *self;
         let FirstLook { mut estimate, proof, colours } = look;
+        // Areas and means are those of wide entries, whatever the picture is compared with.
+        let of_wide = proof.verdict(picture, &colours, thresholds);
         let colours = closer.at_proved(colours, &proof)?;
-        let mut verdict = proof.verdict(picture, &colours, thresholds);
+        let mut verdict = of_wide.with_largest_of(&proof.verdict(picture, &colours, thresholds));
         let sampled = self.sample.map(|sample| proof.prove_sample(sample)).transpose()?;
         if let Some(sampled) = &sampled {
             let of_pixels = Verdict::of(&proof.press, sampled, 0, thresholds);

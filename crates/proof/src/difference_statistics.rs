@@ -19,6 +19,12 @@ impl DifferenceStatistics {
         Self { p95: other.p95, ..self }
     }
 
+    /// These statistics with the maximum of others of the same area.
+    #[must_use]
+    pub const fn with_max_of(self, other: &Self) -> Self {
+        Self { max: other.max, ..self }
+    }
+
     /// The statistics of differences, each with the number of pixels that have it. Zero where
     /// there are no pixels.
     ///

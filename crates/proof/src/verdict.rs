@@ -110,16 +110,37 @@ impl Verdict {
     /// colours lie a little too low.
     #[must_use]
     pub fn with_percentiles_of(self, pixels: &Self) -> Self {
-        let after = self.after_compensation.zip(pixels.after_compensation);
-        let inconstancy = self.inconstancy.zip(pixels.inconstancy);
+        self.with_statistics(pixels, DifferenceStatistics::with_percentile_of)
+    }
+
+    /// Takes the largest differences from the verdict on narrower cells of the same picture, which
+    /// differ more than their mean colours do.
+    #[must_use]
+    pub fn with_largest_of(self, narrower: &Self) -> Self {
+        let mut verdict = self.with_statistics(narrower, DifferenceStatistics::with_max_of);
+        for lost in &mut verdict.lost {
+            let same = narrower.lost.iter().filter(|other| other.region == lost.region);
+            lost.largest = same.map(|other| other.largest).fold(lost.largest, f64::max);
+        }
+        verdict
+    }
+
+    /// Takes from the statistics of another verdict what `take` says.
+    fn with_statistics(
+        self,
+        other: &Self,
+        take: fn(DifferenceStatistics, &DifferenceStatistics) -> DifferenceStatistics,
+    ) -> Self {
+        let after = self.after_compensation.zip(other.after_compensation);
+        let inconstancy = self.inconstancy.zip(other.inconstancy);
         Self {
-            against_intended: self.against_intended.with_percentile_of(&pixels.against_intended),
+            against_intended: take(self.against_intended, &other.against_intended),
             after_compensation: after.map(|(own, other)| AfterCompensation {
-                differences: own.differences.with_percentile_of(&other.differences),
+                differences: take(own.differences, &other.differences),
                 ..own
             }),
             inconstancy: inconstancy.map(|(own, other)| Inconstancy {
-                differences: own.differences.with_percentile_of(&other.differences),
+                differences: take(own.differences, &other.differences),
                 ..own
             }),
             ..self
