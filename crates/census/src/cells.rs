@@ -1,3 +1,5 @@
+use rayon::prelude::*;
+
 use crate::lattice::{
     FIRST_RGB_KEY, Lattice, RGB_BITS, RGB_PLACES, SHADOW_BITS, SHADOW_CELLS, SHADOW_PLACES,
 };
@@ -80,8 +82,8 @@ impl CellGrid {
                 self.white += 1;
                 continue;
             }
-            let key = rgb_key::<T>([red.index(), green.index(), blue.index()]);
-            let cell = &mut self.cells[key];
+            let key = rgb_key([red, green, blue].map(|sample| sample.leading_byte()));
+            let cell = &mut self.cells[key as usize];
             cell.pixels += 1;
             cell.sums[0] += red.widened();
             cell.sums[1] += green.widened();
@@ -89,15 +91,15 @@ impl CellGrid {
         }
     }
 
-    /// The cells that hold pixels, by rising key; white comes last.
+    /// The cells that hold pixels, in the order of the lattice.
     pub(crate) fn into_occupied(self) -> Vec<(u32, Cell)> {
         let white = self.white_cell();
         let white_key = self.lattice.white_key();
-        (0..white_key)
-            .zip(self.cells.into_iter().map(Cell::from))
-            .chain([(white_key, white)])
-            .filter(|(_, cell)| cell.pixels > 0)
-            .collect()
+        let cells = (0..white_key).zip(self.cells.into_iter().map(Cell::from));
+        let all = cells.chain([(white_key, white)]);
+        let mut occupied: Vec<_> = all.filter(|(_, cell)| cell.pixels > 0).collect();
+        occupied.par_sort_by_cached_key(|(key, _)| self.lattice.order(*key));
+        occupied
     }
 
     fn white_cell(&self) -> Cell {
@@ -107,17 +109,17 @@ impl CellGrid {
     }
 }
 
-/// The key of an RGB cell.
-fn rgb_key<T: Sample>(samples: [usize; 3]) -> usize {
-    let [red, green, blue] = samples.map(|sample| sample >> (T::BITS - SHADOW_BITS));
+/// The key of the cell of an RGB colour other than white, from the highest byte of each sample.
+pub(crate) fn rgb_key([red, green, blue]: [u8; 3]) -> u32 {
     let keyed = |places: [u32; 3], bits: u32| {
-        let [red, green, blue] = [red, green, blue].map(|sample| sample >> (SHADOW_BITS - bits));
+        let shifted = |sample: u8| u32::from(sample >> (SHADOW_BITS - bits));
+        let [red, green, blue] = [red, green, blue].map(shifted);
         red << places[0] | green << places[1] | blue << places[2]
     };
     // All three lie in the lowest quarter when their bits together do.
     if red | green | blue < SHADOW_CELLS {
         keyed(SHADOW_PLACES, SHADOW_BITS)
     } else {
-        FIRST_RGB_KEY as usize + keyed(RGB_PLACES, RGB_BITS)
+        FIRST_RGB_KEY + keyed(RGB_PLACES, RGB_BITS)
     }
 }

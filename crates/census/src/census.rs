@@ -3,6 +3,7 @@ use std::ops::Range;
 use std::sync::OnceLock;
 
 use colour::{BitDepth, ColourModel};
+use rayon::prelude::*;
 
 use crate::cells::Cell;
 use crate::grouping::{Grouped, grouped};
@@ -31,7 +32,9 @@ pub(crate) const MOST_PIXELS: u64 = 1 << 48;
 pub struct ColourCensus {
     lattice: Lattice,
     unprinted: u64,
-    /// Occupied cells by rising key; of a joined census its entries, in their order.
+    /// Pixels of all cells.
+    printed: u64,
+    /// Occupied cells in the order of the lattice; of a joined census its entries, in the same order.
     cells: Vec<(u32, Cell)>,
     /// Of a joined census: which entries begin a wide one.
     begins: Option<Vec<bool>>,
@@ -67,26 +70,22 @@ pub struct CensusEntry {
 impl ColourCensus {
     /// A census of nothing, to merge tiles into.
     #[must_use]
-    pub const fn empty(model: ColourModel, depth: BitDepth) -> Self {
+    pub fn empty(model: ColourModel, depth: BitDepth) -> Self {
         Self::of_cells(Lattice::of(model, depth), 0, Vec::new())
     }
 
-    pub(crate) const fn of_cells(
-        lattice: Lattice,
-        unprinted: u64,
-        cells: Vec<(u32, Cell)>,
-    ) -> Self {
-        Self { lattice, unprinted, cells, begins: None, entries: Entries(OnceLock::new()) }
+    pub(crate) fn of_cells(lattice: Lattice, unprinted: u64, cells: Vec<(u32, Cell)>) -> Self {
+        let printed = cells.iter().map(|(_, cell)| cell.pixels).sum();
+        Self { lattice, unprinted, printed, cells, begins: None, entries: Entries::default() }
     }
 
-    pub(crate) const fn of_joined_cells(
+    pub(crate) fn of_joined_cells(
         lattice: Lattice,
         unprinted: u64,
         cells: Vec<(u32, Cell)>,
         begins: Vec<bool>,
     ) -> Self {
-        let entries = Entries(OnceLock::new());
-        Self { lattice, unprinted, cells, begins: Some(begins), entries }
+        Self { begins: Some(begins), ..Self::of_cells(lattice, unprinted, cells) }
     }
 
     /// The census without the cells that share an entry: of a photograph a tenth of the room. All that
@@ -124,9 +123,8 @@ impl ColourCensus {
 
     /// All pixels, unprinted ones included.
     #[must_use]
-    pub fn pixels(&self) -> u64 {
-        let printed: u64 = self.cells.iter().map(|(_, cell)| cell.pixels).sum();
-        printed + self.unprinted
+    pub const fn pixels(&self) -> u64 {
+        self.printed + self.unprinted
     }
 
     /// The colours that stand for the picture, in a fixed order, white last. Unprinted pixels are
@@ -136,11 +134,21 @@ impl ColourCensus {
         self.grouped().fine.iter().map(|cell| self.entry(cell))
     }
 
+    /// [`entries`](Self::entries), in the same order, for work on several threads.
+    pub fn par_entries(&self) -> impl IndexedParallelIterator<Item = CensusEntry> + '_ {
+        self.grouped().fine.par_iter().map(|cell| self.entry(cell))
+    }
+
     /// Fewer colours, for what is looked at and not dosed: more neighbouring cells of RGB share one, so
     /// that means and percentiles of colour differences hardly move. The largest may lie in a part, see
     /// [`wide_parts`](Self::wide_parts). In a fixed order, white last.
     pub fn wide_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
         self.grouped().wide.iter().map(|cell| self.entry(cell))
+    }
+
+    /// [`wide_entries`](Self::wide_entries), in the same order, for work on several threads.
+    pub fn par_wide_entries(&self) -> impl IndexedParallelIterator<Item = CensusEntry> + '_ {
+        self.grouped().wide.par_iter().map(|cell| self.entry(cell))
     }
 
     /// By wide entry: the places among [`entries`](Self::entries) of those that it joins.
@@ -154,7 +162,7 @@ impl ColourCensus {
             if let Some(begins) = &self.begins {
                 Grouped::of_joined(&self.cells, begins)
             } else {
-                grouped(self.lattice, &self.cells, self.pixels() > FEW_PIXELS)
+                grouped(self.lattice, &self.cells, self.printed, self.pixels() > FEW_PIXELS)
             }
         })
     }
@@ -183,11 +191,12 @@ impl ColourCensus {
         check_pixels(self.pixels().saturating_add(other.pixels()))?;
         self.entries = Entries::default();
         self.unprinted += other.unprinted;
+        self.printed += other.printed;
         match (self.lattice, other.lattice) {
             (Lattice::Sparse(mine), Lattice::Sparse(theirs)) => {
                 self.merge_sparse(mine, theirs, other);
             }
-            _ => self.cells = merged(&self.cells, &other.cells),
+            (lattice, _) => self.cells = merged(lattice, &self.cells, &other.cells),
         }
         Ok(())
     }
@@ -203,7 +212,8 @@ impl ColourCensus {
         while theirs.0.bits > mine.0.bits {
             theirs = (theirs.0.coarser(), coarsened(theirs.0, &theirs.1));
         }
-        let mut both = (mine.0, merged(&mine.1, &theirs.1));
+        let lattice = Lattice::Sparse(mine.0);
+        let mut both = (mine.0, merged(lattice, &mine.1, &theirs.1));
         while sparse_cells(&both) > MOST_SPARSE_CELLS {
             both = (both.0.coarser(), coarsened(both.0, &both.1));
         }
@@ -258,12 +268,12 @@ fn sparse_cells((lattice, cells): &(SparseLattice, Vec<(u32, Cell)>)) -> usize {
     cells.len() - usize::from(white)
 }
 
-/// Merges two lists that rise by key.
-pub(crate) fn merged(one: &[(u32, Cell)], other: &[(u32, Cell)]) -> Vec<(u32, Cell)> {
+/// Merges two lists in the order of the lattice.
+fn merged(lattice: Lattice, one: &[(u32, Cell)], other: &[(u32, Cell)]) -> Vec<(u32, Cell)> {
     let mut all = Vec::with_capacity(one.len().max(other.len()));
     let (mut left, mut right) = (one.iter().peekable(), other.iter().peekable());
     while let (Some(a), Some(b)) = (left.peek(), right.peek()) {
-        match a.0.cmp(&b.0) {
+        match lattice.order(a.0).cmp(&lattice.order(b.0)) {
             Ordering::Less => all.extend(left.next()),
             Ordering::Greater => all.extend(right.next()),
             Ordering::Equal => {

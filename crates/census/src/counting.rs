@@ -1,9 +1,9 @@
 use colour::{Band, BitDepth, RasterFormat};
 
+use crate::byte_counters::ByteCounters;
 use crate::cells::{CellGrid, MOST_CHANNELS};
 use crate::compositing::Compositor;
 use crate::lattice::Lattice;
-use crate::packed_cells::PackedCells;
 use crate::preview_canvas::PreviewCanvas;
 use crate::sample::Sample;
 use crate::sparse_cells::SparseCells;
@@ -52,11 +52,11 @@ impl<'a, T: Sample> BandCounter<'a, T> {
     ) -> Result<ColourCensus, CensusError> {
         let unprinted = counters.iter().map(|counter| counter.unprinted).sum();
         let mut census = ColourCensus::of_cells(lattice, unprinted, Vec::new());
-        let mut packed = Vec::new();
+        let mut bytes = Vec::new();
         for Self { cells, .. } in counters {
             let (lattice, cells) = match cells {
-                Cells::Packed(cells) => {
-                    packed.push(cells);
+                Cells::Bytes(cells) => {
+                    bytes.push(cells);
                     continue;
                 }
                 Cells::Dense(grid) => (lattice, grid.into_occupied()),
@@ -64,16 +64,16 @@ impl<'a, T: Sample> BandCounter<'a, T> {
             };
             census.merge(&ColourCensus::of_cells(lattice, 0, cells))?;
         }
-        if packed.is_empty() {
+        if bytes.is_empty() {
             return Ok(census);
         }
-        Ok(ColourCensus::of_cells(lattice, unprinted, PackedCells::occupied(&packed)))
+        Ok(ColourCensus::of_cells(lattice, unprinted, ByteCounters::into_occupied(bytes)))
     }
 }
 
 /// The cells of a picture: of 8-bit RGB, of few channels otherwise, or those that are met.
 enum Cells {
-    Packed(PackedCells),
+    Bytes(ByteCounters),
     Dense(CellGrid),
     Sparse(SparseCells),
 }
@@ -82,14 +82,14 @@ impl Cells {
     fn new(lattice: Lattice) -> Self {
         match lattice {
             Lattice::Sparse(sparse) => Self::Sparse(SparseCells::new(sparse)),
-            Lattice::Rgb(BitDepth::Eight) => Self::Packed(PackedCells::new()),
+            Lattice::Rgb(BitDepth::Eight) => Self::Bytes(ByteCounters::new()),
             dense => Self::Dense(CellGrid::new(dense)),
         }
     }
 
     fn count<T: Sample>(&mut self, pixels: &[T]) {
         match self {
-            Self::Packed(cells) => cells.count(T::bytes(pixels).unwrap_or_default()),
+            Self::Bytes(cells) => cells.count(T::bytes(pixels).unwrap_or_default()),
             Self::Dense(grid) => grid.count(pixels),
             Self::Sparse(cells) => cells.count(pixels),
         }

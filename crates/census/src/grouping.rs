@@ -3,7 +3,7 @@ use std::ops::Range;
 use rayon::prelude::*;
 
 use crate::cells::Cell;
-use crate::lattice::Lattice;
+use crate::lattice::{Lattice, rgb_place};
 
 /// The colours that stand for a picture.
 #[derive(Clone, Debug)]
@@ -66,33 +66,27 @@ impl Grouped {
 /// keep fine cells, rare ones share wide ones, and the colours that must be separated hardly become
 /// more with the picture's pixels. The same goes for differences, under [`TOLERANCE_OF_DIFFERENCES`].
 ///
-/// The result depends on the cells alone and not on how they were counted. White stays by itself
+/// `pixels` are those of all cells. The result depends on the cells alone and not on how they were counted. White stays by itself
 /// and comes last.
-pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)], for_ink: bool) -> Grouped {
+pub(crate) fn grouped(
+    lattice: Lattice,
+    cells: &[(u32, Cell)],
+    pixels: u64,
+    for_ink: bool,
+) -> Grouped {
     let Lattice::Rgb(_) = lattice else {
         return Grouped::single(cells);
     };
-    let white = cells.partition_point(|(key, _)| *key < lattice.white_key());
-    let (colours, white) = cells.split_at(white);
-    // Places with the cells that have them, block by block.
-    let mut placed: Vec<(u32, usize)> = colours
-        .par_iter()
-        .enumerate()
-        .map(|(cell, (key, _))| (lattice.place(*key), cell))
-        .collect();
-    placed.par_sort_unstable();
-    let blocks: Vec<&[(u32, usize)]> =
-        placed.chunk_by(|one, other| block_of(one.0) == block_of(other.0)).collect();
-    let pixels: u64 = cells.iter().map(|(_, cell)| cell.pixels).sum();
+    let is_white = |(key, _): &(u32, Cell)| *key == lattice.white_key();
+    let (colours, white) =
+        cells.split_at(cells.len() - usize::from(cells.last().is_some_and(is_white)));
+    let block_of = |(key, _): &(u32, Cell)| rgb_place(*key) >> (3 * WIDEST);
     let for_ink = for_ink.then(|| Grouping::new(lattice, pixels, TOLERANCE_OF_INK));
     let for_differences = Grouping::new(lattice, pixels, TOLERANCE_OF_DIFFERENCES);
-    let (fine, wide): (Vec<_>, Vec<_>) = blocks
-        .into_par_iter()
+    let (fine, wide): (Vec<_>, Vec<_>) = colours
+        .par_chunk_by(|one, other| block_of(one) == block_of(other))
         .map(|block| {
-            let group = |&(place, cell): &(u32, usize)| {
-                let (key, cell) = colours[cell];
-                Group { key, place, cell, spread: 0.0 }
-            };
+            let group = |&(key, cell)| Group { key, place: rgb_place(key), cell, spread: 0.0 };
             let block: Vec<Group> = block.iter().map(group).collect();
             let fine = match &for_ink {
                 Some(for_ink) => for_ink.of_block(&block),
@@ -119,11 +113,6 @@ pub(crate) fn grouped(lattice: Lattice, cells: &[(u32, Cell)], for_ink: bool) ->
 /// Sides of the widest cells are 2⁴ levels of 256. Our choice: pictures whose colours are as many
 /// as their pixels have some thousand of them.
 const WIDEST: u32 = 4;
-
-/// The widest cube in which a place lies.
-const fn block_of(place: u32) -> u32 {
-    place >> (3 * WIDEST)
-}
 
 /// Some cells as one.
 #[derive(Clone, Copy)]
@@ -243,6 +232,11 @@ mod tests {
 
     const LATTICE: Lattice = Lattice::Rgb(BitDepth::Eight);
 
+    fn grouped(cells: &[(u32, Cell)], for_ink: bool) -> Grouped {
+        let pixels = cells.iter().map(|(_, cell)| cell.pixels).sum();
+        super::grouped(LATTICE, cells, pixels, for_ink)
+    }
+
     /// A cell of one colour outside the shadows, all samples even.
     fn cell([red, green, blue]: [u32; 3], pixels: u64) -> (u32, Cell) {
         let key =
@@ -257,7 +251,7 @@ mod tests {
         let neighbours = |pixels| [cell([100, 100, 100], pixels), cell([100, 100, 102], pixels)];
         let of = |pixels| {
             let [one, other] = neighbours(pixels);
-            grouped(LATTICE, &[one, other, common], true).fine
+            grouped(&[one, other, common], true).fine
         };
         assert_eq!(of(1 << 29).len(), 3);
         let few = of(1);
@@ -272,7 +266,7 @@ mod tests {
         let colours = (0..16).flat_map(|red| (0..16).map(move |blue| [2 * red, 128, 2 * blue]));
         let cells: Vec<_> =
             colours.map(|colour| cell(colour, 1)).chain([cell([200; 3], 1 << 20)]).collect();
-        let grouped = grouped(LATTICE, &cells, false);
+        let grouped = grouped(&cells, false);
         assert_eq!(grouped.fine.len(), cells.len());
         assert!(grouped.wide.len() < cells.len());
         let parts = grouped.wide_parts();
@@ -294,7 +288,7 @@ mod tests {
                 sum
             })
         };
-        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells, true);
+        let Grouped { fine, wide, .. } = grouped(&cells, true);
         assert!(fine.len() <= cells.len() && wide.len() <= fine.len());
         let all = sum(&mut cells.iter().map(|(_, cell)| *cell));
         assert_eq!([sum(&mut fine.into_iter()), sum(&mut wide.into_iter())], [all; 2]);
@@ -304,7 +298,7 @@ mod tests {
     fn white_stays_alone_and_last() {
         let white = (LATTICE.white_key(), Cell { pixels: 1, sums: [255, 255, 255, 0] });
         let cells = [cell([254, 254, 254], 1), white];
-        let Grouped { fine, wide, .. } = grouped(LATTICE, &cells, true);
+        let Grouped { fine, wide, .. } = grouped(&cells, true);
         assert_eq!([fine.last(), wide.last()], [Some(&white.1); 2]);
     }
 }

@@ -29,13 +29,15 @@ pub(crate) enum Lattice {
 pub(crate) const SHADOW_BITS: u32 = 8;
 pub(crate) const RGB_BITS: u32 = 7;
 /// Shadow cells along an axis: the lowest quarter of 2^8.
-pub(crate) const SHADOW_CELLS: usize = 64;
+pub(crate) const SHADOW_CELLS: u8 = 64;
 /// Place of red, green and blue in the key of a shadow cell.
 pub(crate) const SHADOW_PLACES: [u32; 3] = [12, 6, 0];
 /// Place of red, green and blue in any other key, counted from [`FIRST_RGB_KEY`].
 pub(crate) const RGB_PLACES: [u32; 3] = [2 * RGB_BITS, RGB_BITS, 0];
 /// The first key that is no shadow's.
 pub(crate) const FIRST_RGB_KEY: u32 = 1 << 18;
+/// Key of white, behind all others.
+pub(crate) const WHITE_RGB_KEY: u32 = FIRST_RGB_KEY + (1 << (3 * RGB_BITS));
 const GRAY_16_BITS: u32 = 12;
 
 impl Lattice {
@@ -86,7 +88,7 @@ impl Lattice {
     pub(crate) const fn white_key(self) -> u32 {
         match self {
             Self::Gray(_) => 1 << self.gray_bits(),
-            Self::Rgb(_) => FIRST_RGB_KEY + (1 << (3 * RGB_BITS)),
+            Self::Rgb(_) => WHITE_RGB_KEY,
             Self::Sparse(sparse) => sparse.white_key(),
         }
     }
@@ -125,10 +127,13 @@ impl Lattice {
         (low, low + (1 << shift) - 1)
     }
 
-    /// The place of an RGB cell among colours of 8 bits: see [`interleaved`].
-    pub(crate) fn place(self, key: u32) -> u32 {
-        let low = |channel| self.bounds(key, channel).0 >> (self.sample_bits() - SHADOW_BITS);
-        interleaved([0, 1, 2].map(|channel| u8::try_from(low(channel)).unwrap_or(u8::MAX)))
+    /// What cells are in order of: those of RGB of their place among colours of 8 bits, so that cells of
+    /// the same cube are neighbours, and others of their keys. White comes last.
+    pub(crate) fn order(self, key: u32) -> u32 {
+        match self {
+            Self::Rgb(_) => rgb_place(key),
+            Self::Gray(_) | Self::Sparse(_) => key,
+        }
     }
 
     const fn gray_bits(self) -> u32 {
@@ -143,6 +148,17 @@ impl Lattice {
             BitDepth::Eight => 8,
             BitDepth::Sixteen => 16,
         }
+    }
+}
+
+/// The place of an RGB cell among colours of 8 bits, that of its lowest colour: see [`interleaved`].
+pub(crate) fn rgb_place(key: u32) -> u32 {
+    let part = |key: u32, place: u32| (key >> place).to_le_bytes()[0];
+    match key.checked_sub(FIRST_RGB_KEY) {
+        _ if key == WHITE_RGB_KEY => interleaved([u8::MAX; 3]),
+        None => interleaved(SHADOW_PLACES.map(|place| part(key, place) % SHADOW_CELLS)),
+        // The eighth bit is the next part's, and is shifted out.
+        Some(key) => interleaved(RGB_PLACES.map(|place| part(key, place) << 1)),
     }
 }
 

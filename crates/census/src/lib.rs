@@ -58,6 +58,7 @@
 //! Deliberately absent: inks, decoders and ICC profiles (a profile is carried as bytes).
 
 mod backdrop;
+mod byte_counters;
 mod byte_reader;
 mod cells;
 mod census;
@@ -66,11 +67,11 @@ mod counting;
 mod delivered_rows;
 mod error;
 mod grouping;
+mod key_hasher;
 mod large_pages;
 mod lattice;
 mod linear_light;
 mod overlay;
-mod packed_cells;
 mod place_bits;
 mod preview;
 mod preview_canvas;

@@ -6,7 +6,6 @@ use crate::linear_light;
 pub(crate) trait Sample: Copy + Eq + Send + Sync + 'static {
     /// Full scale: white of gray and RGB, opaque of alpha.
     const MAX: Self;
-    const BITS: u32;
 
     /// The samples of a band, or `None` if they have the other depth.
     fn of(samples: &Samples) -> Option<&[Self]>;
@@ -31,11 +30,13 @@ pub(crate) trait Sample: Copy + Eq + Send + Sync + 'static {
     fn light(self, table: &Self::LightTable) -> u64;
 
     fn index(self) -> usize;
+
+    /// The eight highest bits.
+    fn leading_byte(self) -> u8;
 }
 
 impl Sample for u8 {
     const MAX: Self = Self::MAX;
-    const BITS: u32 = Self::BITS;
 
     fn of(samples: &Samples) -> Option<&[Self]> {
         match samples {
@@ -82,11 +83,15 @@ impl Sample for u8 {
     fn index(self) -> usize {
         usize::from(self)
     }
+
+    #[inline]
+    fn leading_byte(self) -> u8 {
+        self
+    }
 }
 
 impl Sample for u16 {
     const MAX: Self = Self::MAX;
-    const BITS: u32 = Self::BITS;
 
     fn of(samples: &Samples) -> Option<&[Self]> {
         match samples {
@@ -132,5 +137,11 @@ impl Sample for u16 {
     #[inline]
     fn index(self) -> usize {
         usize::from(self)
+    }
+
+    #[inline]
+    fn leading_byte(self) -> u8 {
+        let [leading, _] = self.to_be_bytes();
+        leading
     }
 }

@@ -1,7 +1,5 @@
-use std::collections::HashMap;
-use std::hash::{BuildHasherDefault, Hasher};
-
 use crate::cells::{Cell, MOST_CHANNELS};
+use crate::key_hasher::KeyMap;
 use crate::lattice::Lattice;
 use crate::sample::Sample;
 use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
@@ -9,13 +7,13 @@ use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
 /// The cells of a sparse lattice that have been met.
 pub(crate) struct SparseCells {
     lattice: SparseLattice,
-    cells: HashMap<u32, Cell, BuildHasherDefault<KeyHasher>>,
+    cells: KeyMap<Cell>,
     white: u64,
 }
 
 impl SparseCells {
     pub(crate) fn new(lattice: SparseLattice) -> Self {
-        Self { lattice, cells: HashMap::default(), white: 0 }
+        Self { lattice, cells: KeyMap::default(), white: 0 }
     }
 
     /// Counts opaque pixels. Cells are only given up between calls: a row at a time keeps the
@@ -86,27 +84,4 @@ pub(crate) fn coarsened(lattice: SparseLattice, cells: &[(u32, Cell)]) -> Vec<(u
         same
     });
     wide
-}
-
-/// Spreads keys by one multiplication: they are near one another, and no enemy chooses them for
-/// more than slowness. The factor is 2⁶⁴ over the golden ratio (Knuth, "The art of computer
-/// programming", volume 3, section 6.4).
-#[derive(Default)]
-struct KeyHasher(u64);
-
-impl Hasher for KeyHasher {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for byte in bytes {
-            self.write_u32(u32::from(*byte));
-        }
-    }
-
-    fn write_u32(&mut self, key: u32) {
-        let mixed = (self.0 ^ u64::from(key)).wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        self.0 = mixed ^ mixed >> 32;
-    }
 }

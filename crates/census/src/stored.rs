@@ -1,3 +1,5 @@
+use std::borrow::Cow;
+
 use colour::Orientation;
 use units::DotsPerInch;
 
@@ -125,7 +127,10 @@ impl StoredCensus {
 
     fn write_cells(&self, bytes: &mut Vec<u8>) {
         let channels = self.census.lattice().channels();
-        let cells = self.census.cells();
+        let mut cells = Cow::Borrowed(self.census.cells());
+        if self.census.begins().is_none() {
+            cells.to_mut().sort_unstable_by_key(|(key, _)| *key);
+        }
         let mut begins = self.census.begins().unwrap_or_default().iter();
         let mark = |begins: &bool| if *begins { BEGINS } else { 0 };
         let keys = cells.iter().map(|(key, _)| key | begins.next().map_or(0, mark));
@@ -224,6 +229,7 @@ fn read_sections(
         ColourCensus::of_joined_cells(lattice, header.unprinted, cells, begins)
     } else {
         check_cells(lattice, header.unprinted, &cells)?;
+        cells.sort_by_cached_key(|(key, _)| lattice.order(*key));
         ColourCensus::of_cells(lattice, header.unprinted, cells)
     };
     let preview = read_preview(reader, &header, lattice)?;
@@ -267,7 +273,7 @@ fn check_joined_cells(
     if !matches!(lattice, Lattice::Rgb(_)) {
         return Err(damaged(format!("joined cells of {lattice}")));
     }
-    check_order(lattice, cells, |key| lattice.place(key))?;
+    check_order(lattice, cells, |key| lattice.order(key))?;
     check_sum(unprinted, cells)?;
     let is_colour = |cell: &Cell| {
         let full = lattice.full_scale() * cell.pixels;

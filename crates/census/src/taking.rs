@@ -18,6 +18,9 @@ use crate::{Backdrop, CensusError, ColourCensus, Preview, TakingError};
 /// Bands that may wait for each counter: one is ready when another is done, and memory stays
 /// bounded when decoding is the faster side.
 const BANDS_WAITING: usize = 2;
+/// Bands with which the calling thread waits for counters that are behind before it counts itself: they
+/// are slow only while they touch their memory for the first time. Our choice.
+const PATIENCE: usize = 8;
 /// Two count about as fast as one decoder delivers; more than eight would only take memory, up to 75 MB
 /// of address space each. Our choice.
 const MOST_COUNTERS: usize = 8;
@@ -141,10 +144,16 @@ impl<T: Sample> CountingJob<T> {
                 .collect();
             // Only counters hold the receiver, so that sending fails when all have stopped.
             drop(receiver);
-            let mut own = None;
+            let (mut own, mut patience) = (None, PATIENCE);
             while let Some(band) = self.next_band(source, delivered)? {
                 match sender.try_send(band) {
                     Ok(()) => {}
+                    Err(TrySendError::Full(band)) if patience > 0 => {
+                        patience -= 1;
+                        if sender.send(band).is_err() {
+                            break;
+                        }
+                    }
                     // The others are behind, and a decoder with a thread of its own is ahead.
                     Err(TrySendError::Full(band)) => {
                         own.get_or_insert_with(|| self.counter()).count(&band);

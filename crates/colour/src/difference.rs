@@ -28,8 +28,8 @@ pub fn delta_e_00(one: Lab, other: Lab) -> f64 {
 /// The CIELAB colour difference ΔE*ab (CIE 15): the distance between two colours.
 #[must_use]
 pub fn delta_e_ab(one: Lab, other: Lab) -> f64 {
-    let lightness = one.l - other.l;
-    (one.a - other.a).hypot(one.b - other.b).hypot(lightness)
+    let [l, a, b] = [one.l - other.l, one.a - other.a, one.b - other.b];
+    (l * l + a * a + b * b).sqrt()
 }
 
 /// A colour with its a* stretched, as the formula does to near-neutral colours.

@@ -18,7 +18,7 @@ impl Lab {
     /// Chroma C*ab.
     #[must_use]
     pub fn chroma(self) -> f64 {
-        self.a.hypot(self.b)
+        (self.a * self.a + self.b * self.b).sqrt()
     }
 
     /// Hue angle h*ab in degrees, 0 to 360.

@@ -11,6 +11,7 @@
 //! Deliberately absent: inks, files and ICC profiles.
 
 mod adaptation;
+mod cube_root;
 mod difference;
 mod error;
 mod illuminant;
@@ -22,6 +23,7 @@ mod spectrum;
 mod weights;
 mod xyz;
 
+pub use cube_root::cube_root;
 pub use difference::{delta_e_00, delta_e_ab};
 pub use error::ColourError;
 pub use illuminant::Illuminant;

@@ -1,4 +1,4 @@
-use crate::Lab;
+use crate::{Lab, cube_root};
 
 /// CIE tristimulus values; Y of the perfect reflecting diffuser is 100.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,12 +66,12 @@ impl Lab {
 
 /// The compressing function f(t) of CIELAB.
 fn compress(ratio: f64) -> f64 {
-    if ratio > LINEAR_BELOW { ratio.cbrt() } else { SLOPE * ratio + OFFSET }
+    if ratio > LINEAR_BELOW { cube_root(ratio) } else { SLOPE * ratio + OFFSET }
 }
 
 /// The slope of [`compress`].
 fn compress_slope(ratio: f64) -> f64 {
-    if ratio > LINEAR_BELOW { 1.0 / (3.0 * ratio.cbrt().powi(2)) } else { SLOPE }
+    if ratio > LINEAR_BELOW { 1.0 / (3.0 * cube_root(ratio).powi(2)) } else { SLOPE }
 }
 
 /// The inverse of [`compress`].

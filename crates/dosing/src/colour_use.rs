@@ -35,4 +35,10 @@ impl ColourUse {
         let load = limits.load_of(&separated.coverages);
         Self { channels, total, load, limited: separated.limited }
     }
+
+    /// The ink of all channels.
+    #[must_use]
+    pub const fn load(&self) -> Load {
+        self.load
+    }
 }

@@ -1,4 +1,4 @@
-use separation::{Limits, MAX_CHANNELS, Separated};
+use separation::MAX_CHANNELS;
 use units::{Load, Share, TotalAreaCoverage};
 
 use crate::channel_use::PIECES;
@@ -6,7 +6,7 @@ use crate::{ChannelUse, ColourUse};
 
 /// Sums the separated colours of a picture.
 ///
-/// Colours must be added in a fixed order for results that agree to the last bit.
+/// Colours must be added, and tallies merged, in a fixed order for results that agree to the last bit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CoverageTally {
     channels: usize,
@@ -33,14 +33,8 @@ impl CoverageTally {
         }
     }
 
-    /// Adds a colour that so many pixels have.
-    pub fn add(&mut self, separated: &Separated, pixels: u64, limits: &Limits) {
-        self.add_use(&ColourUse::of(separated, limits), pixels);
-    }
-
-    /// Adds a colour whose use of the channels is known already. Pixels may be parts of pixels, if
-    /// all are.
-    pub fn add_use(&mut self, colour: &ColourUse, pixels: u64) {
+    /// Adds a colour that so many pixels have. Pixels may be parts of pixels, if all are.
+    pub fn add(&mut self, colour: &ColourUse, pixels: u64) {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]
         let weight = pixels as f64;
         let of_channels = self.sums.iter_mut().zip(&mut self.pieces).take(self.channels);
@@ -55,6 +49,23 @@ impl CoverageTally {
         self.highest_total = self.highest_total.max(colour.total);
         if colour.load > self.highest_load {
             self.highest_load = colour.load;
+        }
+    }
+
+    /// Adds what another part of the same picture takes on the same device.
+    pub fn merge(&mut self, other: &Self) {
+        let of_channels = self.sums.iter_mut().zip(&mut self.pieces);
+        for ((sum, pieces), (more, more_pieces)) in
+            of_channels.zip(other.sums.iter().zip(&other.pieces))
+        {
+            *sum += more;
+            pieces.iter_mut().zip(more_pieces).for_each(|(piece, more)| *piece += more);
+        }
+        self.pixels += other.pixels;
+        self.limited += other.limited;
+        self.highest_total = self.highest_total.max(other.highest_total);
+        if other.highest_load > self.highest_load {
+            self.highest_load = other.highest_load;
         }
     }
 

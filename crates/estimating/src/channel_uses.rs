@@ -2,8 +2,9 @@ use census::{ColourCensus, StoredCensus};
 use dosing::ChannelUse;
 use icc::SourceProfile;
 
-use crate::estimate::{separated, tally};
+use crate::estimate::InkSums;
 use crate::profile_choice::ProfileChoice;
+use crate::source_colours::SourceColours;
 use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
 
 /// How a counted picture uses the channels of a set.
@@ -42,6 +43,8 @@ fn uses(
     prepared: &PreparedSet,
     rendering: RenderingChoice,
 ) -> Result<Vec<ChannelUse>, EstimatingError> {
-    let separated = separated(census, profile, prepared, rendering)?;
-    Ok(tally(census, prepared, rendering, separated.iter()).uses())
+    let source = SourceColours::new(profile, rendering)?;
+    let colours = source.of(census.par_entries())?;
+    let sums = InkSums::of(&source, &colours, census.unprinted(), prepared, rendering)?;
+    Ok(sums.tally.uses())
 }

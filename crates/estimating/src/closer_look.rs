@@ -1,18 +1,19 @@
 use std::collections::BTreeSet;
 
 use census::{CensusEntry, ColourCensus};
-use proof::ProvedColour;
+use proof::{ProvedColour, WantedColour};
+use rayon::prelude::*;
 
 use crate::EstimatingError;
-use crate::estimate::encoded;
 use crate::judging::PictureProof;
+use crate::source_colours::SourceColours;
 
 /// Entries of a census in place of the wide ones that join them, where the largest differences may
 /// lie: a mean colour differs less than the farthest of its parts.
 pub(crate) struct CloserLook {
     /// Places of the wide entries that are left out.
     replaced: BTreeSet<usize>,
-    parts: Vec<CensusEntry>,
+    parts: Vec<(WantedColour, u64)>,
 }
 
 /// Wide entries of each kind of difference that are looked at closely. Our choice: over twenty
@@ -35,34 +36,37 @@ pub(crate) fn largest(differences: impl Iterator<Item = f64>) -> Vec<usize> {
 
 impl CloserLook {
     /// Looks closely at some wide entries of a census.
-    pub(crate) fn at(census: &ColourCensus, mut places: BTreeSet<usize>) -> Self {
-        let ranges = census.wide_parts();
-        places.retain(|place| ranges[*place].len() > 1);
-        if places.is_empty() {
-            return Self { replaced: places, parts: Vec::new() };
-        }
-        let entries: Vec<CensusEntry> = census.entries().collect();
-        let parts = places.iter().flat_map(|place| &entries[ranges[*place].clone()]);
-        Self { parts: parts.copied().collect(), replaced: places }
-    }
-
-    /// Proved wide entries without those that are left out, followed by their parts.
     ///
     /// # Errors
     ///
-    /// `Profile` when the parts can't be transformed.
+    /// `Profile` when their parts can't be transformed.
+    pub(crate) fn at(
+        census: &ColourCensus,
+        mut places: BTreeSet<usize>,
+        source: &SourceColours,
+    ) -> Result<Self, EstimatingError> {
+        let ranges = census.wide_parts();
+        places.retain(|place| ranges[*place].len() > 1);
+        if places.is_empty() {
+            return Ok(Self { replaced: places, parts: Vec::new() });
+        }
+        let entries: Vec<CensusEntry> = census.entries().collect();
+        let parts = places.iter().flat_map(|place| &entries[ranges[*place].clone()]);
+        let parts: Vec<CensusEntry> = parts.copied().collect();
+        Ok(Self { parts: source.wanted_of(parts.into_par_iter())?, replaced: places })
+    }
+
+    /// Proved wide entries without those that are left out, followed by their parts.
     pub(crate) fn at_proved(
         &self,
         wide: Vec<(ProvedColour, u64)>,
         proof: &PictureProof<'_>,
-    ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
+    ) -> Vec<(ProvedColour, u64)> {
         if self.replaced.is_empty() {
-            return Ok(wide);
+            return wide;
         }
-        let proved = proof.prove(&encoded(self.parts.iter().copied()))?;
-        let parts = proved.into_iter().zip(self.parts.iter().map(|part| part.pixels));
         let kept = wide.into_iter().enumerate().filter(|(place, _)| !self.replaced.contains(place));
-        Ok(kept.map(|(_, colour)| colour).chain(parts).collect())
+        kept.map(|(_, colour)| colour).chain(proof.prove(&self.parts)).collect()
     }
 }
 

@@ -1,12 +1,11 @@
 use census::ColourCensus;
 use colour::Lab;
-use icc::{RenderingIntent, SourceTransform};
 use separation::is_bare;
 
 use crate::collecting_grid::{NODES, corners, node_of_white};
-use crate::estimate::encoded;
 use crate::kept_facts::{KeptFacts, sealed, unsealed};
-use crate::{CountedPicture, EstimatingError};
+use crate::source_colours::SourceColours;
+use crate::{CountedPicture, EstimatingError, RenderingChoice};
 
 /// The first bytes of collected colours, with the number of the form and of the grid.
 const MARK: &[u8; 8] = b"INKFCOL1";
@@ -43,13 +42,12 @@ impl CollectedColours {
     pub fn of(picture: &CountedPicture) -> Result<Self, EstimatingError> {
         let facts = KeptFacts::of(picture)
             .ok_or(EstimatingError::NotCollected { what: "an assumed profile" })?;
-        let transform =
-            SourceTransform::new(picture.profile(), RenderingIntent::RelativeColorimetric)?;
+        let source = SourceColours::new(picture.profile(), RenderingChoice::Relative)?;
         Ok(Self {
             facts,
-            source_black: transform.black_point()?,
+            source_black: source.transform().black_point()?,
             all: whole_parts(picture.census.pixels()),
-            weights: collected(&picture.census, &transform)?,
+            weights: collected(&picture.census, &source)?,
         })
     }
 
@@ -109,13 +107,12 @@ impl CollectedColours {
 /// The weight of each node that a census touches.
 fn collected(
     census: &ColourCensus,
-    transform: &SourceTransform,
+    source: &SourceColours,
 ) -> Result<Vec<(u32, u64)>, EstimatingError> {
-    let encoded = encoded(census.entries());
     let mut shares: Vec<(u32, f64)> = Vec::with_capacity(8 * census.entries().len());
-    for (entry, colour) in census.entries().zip(transform.to_lab(&encoded)?) {
+    for (colour, pixels) in source.of(census.par_entries())? {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]
-        let pixels = entry.pixels as f64;
+        let pixels = pixels as f64;
         if is_bare(colour) {
             shares.push((node_of_white(), pixels));
         } else {

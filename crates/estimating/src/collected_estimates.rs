@@ -6,8 +6,9 @@ use rayon::prelude::*;
 use separation::{Rendering, Separating};
 
 use crate::collecting_grid::{NODES, colour_of};
-use crate::estimate::{COLOURS_AT_ONCE, EstimatedSet};
+use crate::estimate::EstimatedSet;
 use crate::picture_outline::PictureOutline;
+use crate::source_colours::COLOURS_AT_ONCE;
 use crate::stored_shape::StoredShape;
 use crate::{
     Assumption, CollectedColours, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice,
@@ -107,7 +108,7 @@ impl SeparatedNodes {
         let mut tally = CoverageTally::new(set.channels());
         let mut printed = 0;
         for (node, weight) in &picture.weights {
-            tally.add_use(&self.uses[self.places[*node as usize] as usize], *weight);
+            tally.add(&self.uses[self.places[*node as usize] as usize], *weight);
             printed += weight;
         }
         // Rounding of parts may leave a trace either way.

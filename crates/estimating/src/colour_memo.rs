@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use separation::{MAX_CHANNELS, Rendering, Separating};
 
 use crate::EstimatingError;
+use crate::source_colours::COLOURS_AT_ONCE;
 
 /// Coverage of each channel, 0 to 1.
 pub(crate) type Fired = [f32; MAX_CHANNELS];
@@ -14,9 +15,6 @@ pub(crate) type Fired = [f32; MAX_CHANNELS];
 /// Colours that are remembered before all are forgotten; our choice, about 20 MB. Pictures repeat
 /// their colours mostly in the neighbourhood.
 const MOST_REMEMBERED: usize = 1 << 18;
-
-/// Colours of one piece of work: enough to outweigh handing it out.
-const COLOURS_AT_ONCE: usize = 2048;
 
 /// Separates the colours of pixels, each of them once as long as it is remembered.
 pub(crate) struct ColourMemo<'a> {

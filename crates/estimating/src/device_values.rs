@@ -1,9 +1,10 @@
 use colour::ColourModel;
+use dosing::{ColourUse, CoverageTally};
 use inkset::DeviceCurve;
 use separation::{ChannelCoverages, Separated};
 use units::{Coverage, DeviceValue};
 
-use crate::estimate::estimate_of;
+use crate::estimate::EstimatedSet;
 use crate::profile_separation::CMYK;
 use crate::{Assumption, CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
 
@@ -26,10 +27,15 @@ pub fn estimate_device_values(
         return Err(EstimatingError::DeviceValuesOf { model });
     }
     let device = FourInks::of(prepared)?;
-    let entries = picture.census.entries();
-    let fired: Vec<Separated> =
-        entries.map(|entry| device.fired(entry.colour.samples(), prepared, job)).collect();
-    let mut estimate = estimate_of(picture, prepared, job, fired.iter())?;
+    let set = EstimatedSet::new(prepared, job.rendering);
+    let mut tally = CoverageTally::new(set.channels());
+    for entry in picture.census.entries() {
+        let fired = device.fired(entry.colour.samples(), prepared, job);
+        let limits = prepared.separation_for(job.rendering).limits();
+        tally.add(&ColourUse::of(&fired, limits), entry.pixels);
+    }
+    tally.add_unprinted(picture.census.unprinted());
+    let mut estimate = set.estimate(&picture.outline(), picture.content_hash, &tally, job)?;
     // Neither takes place here.
     estimate.assumptions.retain(|assumption| {
         let text = &assumption.text;

@@ -1,18 +1,17 @@
 use std::num::NonZeroU32;
 
-use census::{CensusEntry, ColourCensus};
 use colour::{Illuminant, Lab};
-use dosing::{ChannelUse, CoverageTally, Dose, VolumeRange, dose};
-use icc::{SourceProfile, SourceTransform};
+use dosing::{ChannelUse, ColourUse, CoverageTally, Dose, VolumeRange, dose};
 use inkset::Provenance;
 use intake::ContentHash;
 use proof::{DifferenceStatistics, LoadHistogram, Verdict};
 use rayon::prelude::*;
-use separation::{Limits, Separated};
+use separation::Limits;
 use units::{Area, Load, Share, TotalAreaCoverage};
 
 use crate::policy_effect::with_policy_effect;
-use crate::rendering::{intent, rendering};
+use crate::rendering::rendering;
+use crate::source_colours::{COLOURS_AT_ONCE, SourceColours};
 use crate::{
     Assumption, CountedPicture, EstimatingError, Identities, Job, PictureOutline, PolicyEffect,
     PreparedSet, PrintSize, RenderingChoice,
@@ -92,31 +91,35 @@ pub fn estimate(
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
-    let (estimate, _) = estimate_with_separated(picture, prepared, job)?;
+    let estimate = usual_estimate(picture, prepared, job)?;
     with_policy_effect(estimate, picture, prepared, job)
 }
 
-/// The estimate without what a policy does, and the separated colours of the census in its order.
-pub(crate) fn estimate_with_separated(
+/// The estimate without what a policy does.
+pub(crate) fn usual_estimate(
     picture: &CountedPicture,
     prepared: &PreparedSet,
     job: &Job,
-) -> Result<(Estimate, Vec<Separated>), EstimatingError> {
-    let separated = separated(&picture.census, picture.profile(), prepared, job.rendering)?;
-    let estimate = estimate_of(picture, prepared, job, separated.iter())?;
-    Ok((estimate, separated))
+) -> Result<Estimate, EstimatingError> {
+    let source = SourceColours::new(picture.profile(), job.rendering)?;
+    let colours = source.of(picture.census.par_entries())?;
+    Ok(estimate_of(picture, &source, &colours, prepared, job)?.0)
 }
 
-/// The estimate for colours that are separated already, in the census's order.
-pub(crate) fn estimate_of<'a>(
+/// The estimate by the colours of the census, and the load of each.
+pub(crate) fn estimate_of(
     picture: &CountedPicture,
+    source: &SourceColours,
+    colours: &[(Lab, u64)],
     prepared: &PreparedSet,
     job: &Job,
-    separated: impl Iterator<Item = &'a Separated>,
-) -> Result<Estimate, EstimatingError> {
-    let tally = tally(&picture.census, prepared, job.rendering, separated);
+) -> Result<(Estimate, Vec<Load>), EstimatingError> {
+    let unprinted = picture.census.unprinted();
+    let InkSums { tally, loads } =
+        InkSums::of(source, colours, unprinted, prepared, job.rendering)?;
     let set = EstimatedSet::new(prepared, job.rendering);
-    set.estimate(&picture.outline(), picture.content_hash, &tally, job)
+    let estimate = set.estimate(&picture.outline(), picture.content_hash, &tally, job)?;
+    Ok((estimate, loads))
 }
 
 /// A set with what all estimates on it have in common.
@@ -246,52 +249,45 @@ pub struct SetDifference {
 pub(crate) const OVERHEADS_LEFT_OUT: &str =
     "start-up, cleaning and idle ink, margins and spoilage are not included";
 
-/// Colours of one piece of work: enough to outweigh handing it out.
-pub(crate) const COLOURS_AT_ONCE: usize = 2048;
-
-/// Samples of a colour in inks.
-const MOST_SAMPLES: usize = 4;
-
-/// Separates every colour of a census, in its order.
-pub(crate) fn separated(
-    census: &ColourCensus,
-    profile: &SourceProfile,
-    prepared: &PreparedSet,
-    choice: RenderingChoice,
-) -> Result<Vec<Separated>, EstimatingError> {
-    let separation = prepared.separation_for(choice);
-    let transform = SourceTransform::new(profile, intent(choice))?;
-    let rendering = rendering(choice, &transform, prepared)?;
-    let parts: Vec<Vec<Separated>> = encoded(census.entries())
-        .par_chunks(COLOURS_AT_ONCE * census.model().channels())
-        .map(|colours| {
-            let targets = transform.to_lab(colours)?.into_iter().map(|lab| rendering.target(lab));
-            Ok(targets.map(|target| separation.separate(target)).collect())
-        })
-        .collect::<Result<_, EstimatingError>>()?;
-    Ok(parts.concat())
+/// What the colours of a picture take on a set.
+pub(crate) struct InkSums {
+    pub(crate) tally: CoverageTally,
+    /// By colour.
+    pub(crate) loads: Vec<Load>,
 }
 
-/// Colours of a census in the picture's encoding, sample after sample.
-pub(crate) fn encoded(entries: impl ExactSizeIterator<Item = CensusEntry>) -> Vec<f64> {
-    let mut samples = Vec::with_capacity(MOST_SAMPLES * entries.len());
-    entries.for_each(|entry| samples.extend_from_slice(entry.colour.samples()));
-    samples
-}
-
-/// Sums the coverages, in the census's order.
-pub(crate) fn tally<'a>(
-    census: &ColourCensus,
-    prepared: &PreparedSet,
-    choice: RenderingChoice,
-    separated: impl Iterator<Item = &'a Separated>,
-) -> CoverageTally {
-    let mut tally = CoverageTally::new(prepared.set().inks.len());
-    for (entry, separated) in census.entries().zip(separated) {
-        tally.add(separated, entry.pixels, prepared.separation_for(choice).limits());
+impl InkSums {
+    /// Separates the colours of a census, each with its pixels. Parts of a fixed size are summed side by
+    /// side, so that sums agree to the last bit for any number of threads.
+    pub(crate) fn of(
+        source: &SourceColours,
+        colours: &[(Lab, u64)],
+        unprinted: u64,
+        prepared: &PreparedSet,
+        choice: RenderingChoice,
+    ) -> Result<Self, EstimatingError> {
+        let separation = prepared.separation_for(choice);
+        let rendering = rendering(choice, source.transform(), prepared)?;
+        let channels = prepared.set().inks.len();
+        let of_part = |colours: &[(Lab, u64)]| {
+            let mut part = Self { tally: CoverageTally::new(channels), loads: Vec::new() };
+            for (colour, pixels) in colours {
+                let separated = separation.separate(rendering.target(*colour));
+                let used = ColourUse::of(&separated, separation.limits());
+                part.tally.add(&used, *pixels);
+                part.loads.push(used.load());
+            }
+            part
+        };
+        let parts: Vec<Self> = colours.par_chunks(COLOURS_AT_ONCE).map(of_part).collect();
+        let mut sums = Self { tally: CoverageTally::new(channels), loads: Vec::new() };
+        for part in parts {
+            sums.tally.merge(&part.tally);
+            sums.loads.extend(part.loads);
+        }
+        sums.tally.add_unprinted(unprinted);
+        Ok(sums)
     }
-    tally.add_unprinted(census.unprinted());
-    tally
 }
 
 /// The paper's ICC-absolute colour, for counting transparent pictures under

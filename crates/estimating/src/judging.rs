@@ -3,7 +3,6 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use colour::{Lab, delta_e_00};
-use icc::SourceTransform;
 use proof::{
     DifferenceStatistics, Fineness, LoadHistogram, LostPlaces, PreviewColours, PreviewProof,
     PreviewSample, ProofPress, ProvedColour, Thresholds, Verdict, Viewing, WantedColour,
@@ -11,10 +10,11 @@ use proof::{
 use rayon::prelude::*;
 
 use crate::closer_look::{CloserLook, largest};
-use crate::estimate::{COLOURS_AT_ONCE, encoded, estimate_with_separated};
+use crate::estimate::estimate_of;
 use crate::policy_effect::with_policy_effect;
 use crate::proving::preview_colours;
-use crate::rendering::{intent, rendering};
+use crate::rendering::rendering;
+use crate::source_colours::{COLOURS_AT_ONCE, SourceColours};
 use crate::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
 };
@@ -62,11 +62,15 @@ fn judged<S: Borrow<PreparedSet>>(
     previews: &[Arc<PreviewColours>],
 ) -> Result<(Vec<Estimate>, Vec<PreviewProof>), EstimatingError> {
     let sample = percentile_sample(picture);
-    let judging = Judging { picture, job, thresholds, sample: sample.as_ref(), previews };
+    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
+    let colours = source.of(picture.census.par_entries())?;
+    let wanted = source.wanted_of(picture.census.par_wide_entries())?;
+    let sample = sample.as_ref();
+    let judging = Judging { picture, job, thresholds, source, colours, wanted, sample, previews };
     let sets: Vec<&PreparedSet> = prepared.iter().map(Borrow::borrow).collect();
     let looks: Vec<FirstLook> =
         sets.par_iter().map(|set| judging.first_look(set)).collect::<Result<_, _>>()?;
-    let closer = CloserLook::at(&picture.census, largest_differences(&looks));
+    let closer = CloserLook::at(&picture.census, largest_differences(&looks), &judging.source)?;
     let judged: Vec<JudgedSet> = looks
         .into_par_iter()
         .map(|look| judging.closer_look(look, &closer))
@@ -87,6 +91,10 @@ struct Judging<'a> {
     picture: &'a CountedPicture,
     job: &'a Job,
     thresholds: Thresholds,
+    source: Arc<SourceColours>,
+    /// The entries of the census, each with its pixels, and the wide ones.
+    colours: Vec<(Lab, u64)>,
+    wanted: Vec<(WantedColour, u64)>,
     /// Pixels to take percentiles from.
     sample: Option<&'a PreviewSample>,
     /// The one that says where colours are lost, and perhaps one to be shown.
@@ -144,14 +152,12 @@ struct JudgedSet {
 impl Judging<'_> {
     fn first_look<'set>(&self, set: &'set PreparedSet) -> Result<FirstLook<'set>, EstimatingError> {
         let Self { picture, job, .. } = *self;
-        let (mut estimate, separated) = estimate_with_separated(picture, set, job)?;
-        let of_ink = separated.iter().zip(picture.census.entries().map(|entry| entry.pixels));
-        let limits = set.separation_for(job.rendering).limits();
+        let (mut estimate, loads) = estimate_of(picture, &self.source, &self.colours, set, job)?;
+        let of_ink = loads.into_iter().zip(self.colours.iter().map(|(_, pixels)| *pixels));
         let unprinted = picture.census.unprinted();
-        estimate.load_histogram = Some(LoadHistogram::of(of_ink, unprinted, limits));
-        drop(separated);
-        let proof = PictureProof::new(picture, set, job.rendering)?;
-        let colours = proof.prove_census(picture)?;
+        estimate.load_histogram = Some(LoadHistogram::of(of_ink, unprinted, estimate.load_limit));
+        let proof = PictureProof::new(Arc::clone(&self.source), set, job.rendering)?;
+        let colours = proof.prove(&self.wanted);
         Ok(FirstLook { estimate, proof, colours })
     }
 
@@ -164,7 +170,7 @@ impl Judging<'_> {
         let FirstLook { mut estimate, proof, colours } = look;
         // Areas and means are those of wide entries, whatever the picture is compared with.
         let of_wide = proof.verdict(picture, &colours, thresholds);
-        let colours = closer.at_proved(colours, &proof)?;
+        let colours = closer.at_proved(colours, &proof);
         let mut verdict = of_wide.with_largest_of(&proof.verdict(picture, &colours, thresholds));
         let sampled = self.sample.map(|sample| proof.prove_sample(sample)).transpose()?;
         if let Some(sampled) = &sampled {
@@ -231,46 +237,27 @@ pub(crate) fn is_sampled(picture: &CountedPicture) -> bool {
     pixels == picture.census.pixels() && picture.census.unprinted() == 0
 }
 
-/// Proves colours in a picture's own encoding on one set.
+/// Proves the colours of a picture on one set.
 pub(crate) struct PictureProof<'set> {
-    pub(crate) press: ProofPress<'set>,
-    channels: usize,
-    /// To what the job's rendering starts from.
-    rendered_from: SourceTransform,
-    /// To the one target, where that is another table.
-    intended: Option<SourceTransform>,
+    press: ProofPress<'set>,
+    source: Arc<SourceColours>,
 }
 
 impl<'set> PictureProof<'set> {
     pub(crate) fn new(
-        picture: &CountedPicture,
+        source: Arc<SourceColours>,
         prepared: &'set PreparedSet,
         choice: RenderingChoice,
     ) -> Result<Self, EstimatingError> {
-        let rendered_from = SourceTransform::new(picture.profile(), intent(choice))?;
-        let rendering = rendering(choice, &rendered_from, prepared)?;
-        let target = choice.target_intent();
-        let intended = if target == intent(choice) {
-            None
-        } else {
-            Some(SourceTransform::new(picture.profile(), target)?)
-        };
-        Ok(Self {
-            press: ProofPress::new(prepared.separation_for(choice), rendering),
-            channels: picture.census.model().channels(),
-            rendered_from,
-            intended,
-        })
+        let rendering = rendering(choice, source.transform(), prepared)?;
+        let press = ProofPress::new(prepared.separation_for(choice), rendering);
+        Ok(Self { press, source })
     }
 
-    /// Proves the wide entries of a picture's census, each with its pixels.
-    pub(crate) fn prove_census(
-        &self,
-        picture: &CountedPicture,
-    ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
-        let proved = self.prove(&encoded(picture.census.wide_entries()))?;
-        let pixels = picture.census.wide_entries().map(|entry| entry.pixels);
-        Ok(proved.into_iter().zip(pixels).collect())
+    /// Proves colours, each with its pixels, in the order given.
+    pub(crate) fn prove(&self, wanted: &[(WantedColour, u64)]) -> Vec<(ProvedColour, u64)> {
+        let prove = |(wanted, pixels): &(WantedColour, u64)| (self.press.prove(wanted), *pixels);
+        wanted.par_iter().with_min_len(COLOURS_AT_ONCE).map(prove).collect()
     }
 
     /// Proves the colours of a preview.
@@ -279,7 +266,7 @@ impl<'set> PictureProof<'set> {
         colours: &Arc<PreviewColours>,
         viewing: Viewing,
     ) -> Result<PreviewProof, EstimatingError> {
-        let wanted = self.wanted_all(&colours.encoded())?;
+        let wanted = self.source.wanted_all(&colours.encoded())?;
         Ok(PreviewProof::new(Arc::clone(colours), &wanted, &self.press, viewing))
     }
 
@@ -288,8 +275,10 @@ impl<'set> PictureProof<'set> {
         &self,
         sample: &PreviewSample,
     ) -> Result<Vec<(ProvedColour, u64)>, EstimatingError> {
-        let proved = self.prove_each(sample.encoded(), ProofPress::prove_as_rendered)?;
-        Ok(proved.into_iter().zip(sample.pixels().iter().copied()).collect())
+        let wanted = self.source.wanted_all(sample.encoded())?;
+        let prove = |wanted: &WantedColour| self.press.prove_as_rendered(wanted);
+        let proved = wanted.par_iter().with_min_len(COLOURS_AT_ONCE).map(prove);
+        Ok(proved.zip(sample.pixels()).map(|(proved, pixels)| (proved, *pixels)).collect())
     }
 
     pub(crate) fn verdict(
@@ -299,46 +288,5 @@ impl<'set> PictureProof<'set> {
         thresholds: Thresholds,
     ) -> Verdict {
         Verdict::of(&self.press, colours, picture.census.unprinted(), thresholds)
-    }
-
-    /// The colours that encoded ones want, in the order given.
-    pub(crate) fn wanted_all(&self, encoded: &[f64]) -> Result<Vec<WantedColour>, EstimatingError> {
-        let parts: Vec<Vec<WantedColour>> = encoded
-            .par_chunks(COLOURS_AT_ONCE * self.channels)
-            .map(|colours| self.wanted(colours))
-            .collect::<Result<_, EstimatingError>>()?;
-        Ok(parts.concat())
-    }
-
-    /// Proves encoded colours, sample after sample, in the order given.
-    pub(crate) fn prove(&self, encoded: &[f64]) -> Result<Vec<ProvedColour>, EstimatingError> {
-        self.prove_each(encoded, ProofPress::prove)
-    }
-
-    fn prove_each(
-        &self,
-        encoded: &[f64],
-        prove: impl Fn(&ProofPress<'set>, &WantedColour) -> ProvedColour + Sync,
-    ) -> Result<Vec<ProvedColour>, EstimatingError> {
-        let parts: Vec<Vec<ProvedColour>> = encoded
-            .par_chunks(COLOURS_AT_ONCE * self.channels)
-            .map(|colours| {
-                let wanted = self.wanted(colours)?;
-                Ok(wanted.iter().map(|colour| prove(&self.press, colour)).collect())
-            })
-            .collect::<Result<_, EstimatingError>>()?;
-        Ok(parts.into_iter().flatten().collect())
-    }
-
-    fn wanted(&self, encoded: &[f64]) -> Result<Vec<WantedColour>, EstimatingError> {
-        let rendered_from = self.rendered_from.to_lab(encoded)?;
-        let intended: Vec<Lab> = match &self.intended {
-            Some(transform) => transform.to_lab(encoded)?,
-            None => rendered_from.clone(),
-        };
-        let pairs = intended.into_iter().zip(rendered_from);
-        Ok(pairs
-            .map(|(intended, rendered_from)| WantedColour { intended, rendered_from })
-            .collect())
     }
 }

@@ -57,6 +57,7 @@ mod sample_diffusion;
 mod separated_picture;
 mod set_separation;
 mod single_colours;
+mod source_colours;
 mod stored_shape;
 
 pub use assumption::{Assumption, Weight};

@@ -1,10 +1,12 @@
 use std::num::NonZeroU32;
+use std::sync::Arc;
 
 use pricing::{ColourFit, JobOnSet, MonthlyJob, Tolerance};
 use proof::{Holding, Thresholds, Verdict};
 
-use crate::estimate::estimate_with_separated;
+use crate::estimate::usual_estimate;
 use crate::judging::PictureProof;
+use crate::source_colours::SourceColours;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet, ordered_picture};
 
 /// Differences in ΔE00 that are tried beside the one asked for, to show how much depends on it.
@@ -116,9 +118,11 @@ fn on_set(
     job: &Job,
     demand: &ColourDemand,
 ) -> Result<(JobOnSet, Estimate), EstimatingError> {
-    let proof = PictureProof::new(picture, set, job.rendering)?;
-    let colours = proof.prove_census(picture)?;
-    let (estimate, _) = estimate_with_separated(picture, set, job)?;
+    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
+    let wanted = source.wanted_of(picture.census.par_wide_entries())?;
+    let proof = PictureProof::new(source, set, job.rendering)?;
+    let colours = proof.prove(&wanted);
+    let estimate = usual_estimate(picture, set, job)?;
     let fits = demand
         .thresholds
         .iter()

@@ -1,10 +1,13 @@
+use std::sync::Arc;
+
 use colour::delta_e_00;
 use proof::{DifferenceStatistics, ProvedColour};
 use units::Volume;
 
 use crate::closer_look::{CloserLook, largest};
-use crate::estimate::estimate_with_separated;
+use crate::estimate::usual_estimate;
 use crate::judging::PictureProof;
+use crate::source_colours::SourceColours;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
 
 /// What an ink policy saves against the set's own black replacement, and what colour it costs.
@@ -30,17 +33,18 @@ pub(crate) fn with_policy_effect(
     let Some(usual) = prepared.usual() else {
         return Ok(estimate);
     };
+    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
+    let wanted = source.wanted_of(picture.census.par_wide_entries())?;
     let (usual_proof, chosen_proof) = (
-        PictureProof::new(picture, usual, job.rendering)?,
-        PictureProof::new(picture, prepared, job.rendering)?,
+        PictureProof::new(Arc::clone(&source), usual, job.rendering)?,
+        PictureProof::new(Arc::clone(&source), prepared, job.rendering)?,
     );
-    let (usual_colours, chosen_colours) =
-        (usual_proof.prove_census(picture)?, chosen_proof.prove_census(picture)?);
+    let (usual_colours, chosen_colours) = (usual_proof.prove(&wanted), chosen_proof.prove(&wanted));
     let places = largest(printed_differences(&usual_colours, &chosen_colours));
-    let closer = CloserLook::at(&picture.census, places.into_iter().collect());
-    let usual_colours = closer.at_proved(usual_colours, &usual_proof)?;
-    let chosen_colours = closer.at_proved(chosen_colours, &chosen_proof)?;
-    let usual_total = estimate_with_separated(picture, usual, job)?.0.dose.total.expected;
+    let closer = CloserLook::at(&picture.census, places.into_iter().collect(), &source)?;
+    let usual_colours = closer.at_proved(usual_colours, &usual_proof);
+    let chosen_colours = closer.at_proved(chosen_colours, &chosen_proof);
+    let usual_total = usual_estimate(picture, usual, job)?.dose.total.expected;
     let effect = PolicyEffect {
         usual: usual_total,
         saved_percent: estimate.dose.total.expected.percent_below(usual_total),

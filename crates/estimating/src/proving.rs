@@ -3,6 +3,7 @@ use std::sync::Arc;
 use proof::{Fineness, PreviewColours, PreviewProof, ProofError, Viewing};
 
 use crate::judging::PictureProof;
+use crate::source_colours::SourceColours;
 use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
 
 /// The colours of a picture's preview, to be proved on several sets.
@@ -34,5 +35,6 @@ pub fn prove_preview(
     if viewing.needs_spectra() && prepared.separation_for(choice).model().is_none() {
         return Err(ProofError::NoSpectra { set: prepared.set().name.clone() }.into());
     }
-    PictureProof::new(picture, prepared, choice)?.prove_preview(colours, viewing)
+    let source = Arc::new(SourceColours::new(picture.profile(), choice)?);
+    PictureProof::new(source, prepared, choice)?.prove_preview(colours, viewing)
 }

@@ -1,4 +1,3 @@
-use separation::{Limits, Separated};
 use units::{Load, Share};
 
 use crate::difference_statistics::real;
@@ -17,21 +16,17 @@ pub struct LoadHistogram {
 const STEPS: usize = 20;
 
 impl LoadHistogram {
-    /// Counts separated colours, each with its pixels, and pixels of bare paper.
+    /// Counts the loads of colours, each with its pixels, and pixels of bare paper.
     #[must_use]
-    pub fn of<'a>(
-        colours: impl Iterator<Item = (&'a Separated, u64)>,
-        unprinted: u64,
-        limits: &Limits,
-    ) -> Self {
+    pub fn of(colours: impl Iterator<Item = (Load, u64)>, unprinted: u64, limit: Load) -> Self {
         let mut pixels = [0_u64; STEPS];
         pixels[0] = unprinted;
-        for (colour, count) in colours {
-            pixels[step(limits.load_of(&colour.coverages), limits.load())] += count;
+        for (load, count) in colours {
+            pixels[step(load, limit)] += count;
         }
         let all = real(pixels.iter().sum::<u64>().max(1));
         let share = |count: &u64| Share::from_fraction(real(*count) / all).unwrap_or(Share::MIN);
-        Self { limit: limits.load(), shares: pixels.iter().map(share).collect() }
+        Self { limit, shares: pixels.iter().map(share).collect() }
     }
 }
 

@@ -1,4 +1,4 @@
-use colour::{Lab, Xyz};
+use colour::{Lab, Xyz, cube_root};
 
 /// A regular lattice over a cube of colours, holding a vector at each node.
 ///
@@ -175,7 +175,7 @@ pub fn lattice_colour(position: [f64; 3]) -> Lab {
 /// L*/100 of a luminance of 0 to 1, straight through zero for negative ones.
 fn lightness(luminance: f64) -> f64 {
     if luminance > 216.0 / 24389.0 {
-        1.16 * luminance.cbrt() - 0.16
+        1.16 * cube_root(luminance) - 0.16
     } else {
         luminance * 24389.0 / 2700.0
     }

@@ -1,0 +1,100 @@
+use census::CensusEntry;
+use colour::Lab;
+use icc::{SourceProfile, SourceTransform};
+use proof::WantedColour;
+use rayon::prelude::*;
+
+use crate::rendering::intent;
+use crate::{EstimatingError, RenderingChoice};
+
+/// The ways from a picture's encoding to the colours that a job's rendering starts from. They are the
+/// same for every ink set.
+pub(crate) struct SourceColours {
+    rendered_from: SourceTransform,
+    /// To the one target, where that is another table.
+    intended: Option<SourceTransform>,
+}
+
+/// Colours of one piece of work: enough to outweigh handing it out.
+pub(crate) const COLOURS_AT_ONCE: usize = 2048;
+
+impl SourceColours {
+    pub(crate) fn new(
+        profile: &SourceProfile,
+        choice: RenderingChoice,
+    ) -> Result<Self, EstimatingError> {
+        let rendered_from = SourceTransform::new(profile, intent(choice))?;
+        let target = choice.target_intent();
+        let intended = if target == intent(choice) {
+            None
+        } else {
+            Some(SourceTransform::new(profile, target)?)
+        };
+        Ok(Self { rendered_from, intended })
+    }
+
+    /// The transform with the intent of the rendering.
+    pub(crate) const fn transform(&self) -> &SourceTransform {
+        &self.rendered_from
+    }
+
+    /// What the rendering starts from, each colour with its pixels, in the order given.
+    pub(crate) fn of(
+        &self,
+        entries: impl IndexedParallelIterator<Item = CensusEntry>,
+    ) -> Result<Vec<(Lab, u64)>, EstimatingError> {
+        in_parts(entries, |encoded| Ok(self.rendered_from.to_lab(encoded)?))
+    }
+
+    /// What is wanted, each colour with its pixels, in the order given.
+    pub(crate) fn wanted_of(
+        &self,
+        entries: impl IndexedParallelIterator<Item = CensusEntry>,
+    ) -> Result<Vec<(WantedColour, u64)>, EstimatingError> {
+        in_parts(entries, |encoded| self.wanted(encoded))
+    }
+
+    /// What encoded colours want, sample after sample, in the order given.
+    pub(crate) fn wanted_all(&self, encoded: &[f64]) -> Result<Vec<WantedColour>, EstimatingError> {
+        let parts: Vec<Vec<WantedColour>> = encoded
+            .par_chunks(COLOURS_AT_ONCE * self.rendered_from.model().channels())
+            .map(|colours| self.wanted(colours))
+            .collect::<Result<_, EstimatingError>>()?;
+        Ok(parts.concat())
+    }
+
+    fn wanted(&self, encoded: &[f64]) -> Result<Vec<WantedColour>, EstimatingError> {
+        let rendered_from = self.rendered_from.to_lab(encoded)?;
+        let intended: Vec<Lab> = match &self.intended {
+            Some(transform) => transform.to_lab(encoded)?,
+            None => rendered_from.clone(),
+        };
+        let pairs = intended.into_iter().zip(rendered_from);
+        Ok(pairs
+            .map(|(intended, rendered_from)| WantedColour { intended, rendered_from })
+            .collect())
+    }
+}
+
+fn in_parts<T: Clone + Send + Sync>(
+    entries: impl IndexedParallelIterator<Item = CensusEntry>,
+    colours_of: impl Fn(&[f64]) -> Result<Vec<T>, EstimatingError> + Sync,
+) -> Result<Vec<(T, u64)>, EstimatingError> {
+    let of_part = |entries: Vec<CensusEntry>| {
+        let colours = colours_of(&encoded(entries.iter()))?;
+        Ok(colours.into_iter().zip(entries.iter().map(|entry| entry.pixels)).collect())
+    };
+    let parts: Vec<Vec<(T, u64)>> =
+        entries.chunks(COLOURS_AT_ONCE).map(of_part).collect::<Result<_, EstimatingError>>()?;
+    Ok(parts.concat())
+}
+
+/// Colours of a census in the picture's encoding, sample after sample.
+pub(crate) fn encoded<'a>(entries: impl ExactSizeIterator<Item = &'a CensusEntry>) -> Vec<f64> {
+    let mut samples = Vec::with_capacity(MOST_SAMPLES * entries.len());
+    entries.for_each(|entry| samples.extend_from_slice(entry.colour.samples()));
+    samples
+}
+
+/// Samples of a colour in inks.
+const MOST_SAMPLES: usize = 4;
