@@ -95,6 +95,7 @@ impl RunningService {
     /// What befalls a connection, and an upload that is never done.
     pub fn counted(&self, path: &str, key: Option<&str>) -> io::Result<Value> {
         let begun = Instant::now();
+        let mut pause = Duration::from_millis(30);
         loop {
             let mut question = Question::new("GET", path);
             if let Some(key) = key {
@@ -107,7 +108,9 @@ impl RunningService {
             if begun.elapsed() > HUNG {
                 return Err(io::Error::other(format!("it is never done: {form}")));
             }
-            thread::sleep(Duration::from_millis(30));
+            thread::sleep(pause);
+            // Many that wait would keep the service busy with being asked.
+            pause = (2 * pause).min(Duration::from_millis(500));
         }
     }
 

@@ -19,6 +19,9 @@ pub(crate) struct ByteCounters {
     low: LargePages,
     /// Likewise.
     high: Vec<u8>,
+    /// By page of the high bytes: whether it was written to. Others are not read either, for reading
+    /// them would cost a fault of the page, too.
+    written: Vec<bool>,
     /// By slot: pixels of counters that were full. Such a counter holds 256 at least.
     carried: KeyMap<u64>,
 }
@@ -28,18 +31,20 @@ type Colour = [u8; 3];
 const COLOURS: usize = 1 << 24;
 /// Levels of a sample.
 const LEVELS: usize = 256;
+/// High bytes of a page: as many as most systems have in one.
+const PAGE: usize = 1 << 12;
 /// Pixels that are carried from a full counter, so that it is left with 256.
 const CARRIED: u64 = 0xff00;
 
 impl ByteCounters {
     pub(crate) fn new() -> Self {
         let (low, high) = (LargePages::zeros(COLOURS), vec![0; COLOURS]);
-        Self { low, high, carried: KeyMap::default() }
+        Self { low, high, written: vec![false; COLOURS / PAGE], carried: KeyMap::default() }
     }
 
     /// Counts opaque pixels of three samples each.
     pub(crate) fn count(&mut self, samples: &[u8]) {
-        let Self { low, high, carried } = self;
+        let Self { low, high, written, carried } = self;
         // A length that is known beforehand spares a check for each pixel.
         let Some(low) = low.all_mut().first_chunk_mut::<COLOURS>() else { return };
         for colour in samples.as_chunks::<3>().0 {
@@ -47,6 +52,7 @@ impl ByteCounters {
             let counter = &mut low[slot as usize];
             *counter = counter.wrapping_add(1);
             if *counter == 0 {
+                written[slot as usize / PAGE] = true;
                 carry(slot, &mut high[slot as usize], carried);
             }
         }
@@ -75,7 +81,8 @@ impl ByteCounters {
 
     fn of(&self, colour: Colour) -> u32 {
         let slot = slot_of(colour) as usize;
-        widened(self.low.all()[slot], self.high[slot])
+        let high = if self.written[slot / PAGE] { self.high[slot] } else { 0 };
+        widened(self.low.all()[slot], high)
     }
 
     /// Whether the four rows of two distances each from green hold nothing.
@@ -84,7 +91,8 @@ impl ByteCounters {
         [red, red + 1].into_iter().all(|red| {
             let first = slot(red, blue, 0) as usize;
             let rows = first..first + 2 * LEVELS;
-            is_empty(&self.low.all()[rows.clone()]) && is_empty(&self.high[rows])
+            let is_low = !self.written[first / PAGE];
+            is_empty(&self.low.all()[rows.clone()]) && (is_low || is_empty(&self.high[rows]))
         })
     }
 
@@ -92,7 +100,8 @@ impl ByteCounters {
     fn row(&self, red: u8, blue: u8) -> [u32; LEVELS] {
         let first = slot(red, blue, 0) as usize;
         let row = first..first + LEVELS;
-        let (low, high) = (&self.low.all()[row.clone()], &self.high[row]);
+        let low = &self.low.all()[row.clone()];
+        let high = if self.written[first / PAGE] { &self.high[row] } else { &[0; LEVELS] };
         array::from_fn(|green| widened(low[green], high[green]))
     }
 }

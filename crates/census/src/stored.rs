@@ -94,7 +94,8 @@ impl StoredCensus {
         bytes.extend(header);
         bytes.extend(self.profile.iter().flatten());
         self.write_cells(&mut bytes);
-        bytes.extend(self.preview.samples.iter().flat_map(|sample| sample.to_le_bytes()));
+        let samples = self.preview.samples.iter();
+        samples.for_each(|sample| bytes.extend_from_slice(&sample.to_le_bytes()));
         let checksum = blake3::hash(&bytes);
         bytes.extend(checksum.as_bytes());
         Ok(bytes)
@@ -134,10 +135,11 @@ impl StoredCensus {
         let mut begins = self.census.begins().unwrap_or_default().iter();
         let mark = |begins: &bool| if *begins { BEGINS } else { 0 };
         let keys = cells.iter().map(|(key, _)| key | begins.next().map_or(0, mark));
-        bytes.extend(keys.flat_map(u32::to_le_bytes));
-        bytes.extend(cells.iter().flat_map(|(_, cell)| cell.pixels.to_le_bytes()));
+        keys.for_each(|key| bytes.extend_from_slice(&key.to_le_bytes()));
+        let pixels = cells.iter().map(|(_, cell)| cell.pixels);
+        pixels.for_each(|pixels| bytes.extend_from_slice(&pixels.to_le_bytes()));
         let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]);
-        bytes.extend(sums.flat_map(|sum| sum.to_le_bytes()));
+        sums.for_each(|sum| bytes.extend_from_slice(&sum.to_le_bytes()));
     }
 
     /// Says what does not fit when the parts don't belong together.

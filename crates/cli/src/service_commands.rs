@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use ledger::{CalendarDate, Ledger, Opening, StoredKey};
-use service::{CountingOrder, MEMORY_GIVEN_BACK, NewKey, Studio};
+use service::{CountingOrder, MEMORY_HABITS, NewKey, Studio};
 use tokio::runtime::Builder;
 
 use crate::Exit;
@@ -34,7 +34,7 @@ pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> 
     }
     let configuration = sources.finish().map_err(ShellError::Configuration)?;
     let program = env::current_exe().map_err(|cause| ShellError::Service(cause.to_string()))?;
-    give_memory_back(&program);
+    keep_memory_well(&program);
     let studio = Studio::open(configuration, shared_cache(), program);
     let studio = Arc::new(studio.map_err(ShellError::Configuration)?);
     let runtime =
@@ -48,22 +48,22 @@ pub(crate) fn run_serve(arguments: &ServeArguments) -> Result<Exit, ShellError> 
     ended.map(|()| Exit::Answered).map_err(ShellError::Service)
 }
 
-/// Becomes the same program with an environment that makes the C library give memory back, which is
-/// read before `main` alone. Where that can't be done the service takes more memory.
+/// Becomes the same program with an environment that tells the C library how to keep memory, which is read
+/// before `main` alone. Where that can't be done the service takes more memory and time.
 #[cfg(target_os = "linux")]
-fn give_memory_back(program: &Path) {
+fn keep_memory_well(program: &Path) {
     use std::os::unix::process::CommandExt as _;
-    if MEMORY_GIVEN_BACK.iter().any(|(name, _)| env::var_os(name).is_none()) {
+    if MEMORY_HABITS.iter().any(|(name, _)| env::var_os(name).is_none()) {
         let again = std::process::Command::new(program)
             .args(env::args_os().skip(1))
-            .envs(MEMORY_GIVEN_BACK)
+            .envs(MEMORY_HABITS)
             .exec();
-        say("warning", &format!("memory is not given back: {again}"));
+        say("warning", &format!("memory is not kept as it should be: {again}"));
     }
 }
 
 #[cfg(not(target_os = "linux"))]
-fn give_memory_back(_program: &Path) {}
+fn keep_memory_well(_program: &Path) {}
 
 /// Waits until somebody stops the service: by a key of the terminal, or as machines stop programs.
 async fn stopped() {

@@ -4,7 +4,7 @@ use icc::SourceProfile;
 
 use crate::estimate::InkSums;
 use crate::profile_choice::ProfileChoice;
-use crate::source_colours::SourceColours;
+use crate::source_colours::CensusColours;
 use crate::{CountedPicture, EstimatingError, PreparedSet, RenderingChoice};
 
 /// How a counted picture uses the channels of a set.
@@ -43,8 +43,7 @@ fn uses(
     prepared: &PreparedSet,
     rendering: RenderingChoice,
 ) -> Result<Vec<ChannelUse>, EstimatingError> {
-    let source = SourceColours::new(profile, rendering)?;
-    let colours = source.of(census.par_entries())?;
-    let sums = InkSums::of(&source, &colours, census.unprinted(), prepared, rendering)?;
+    let colours = CensusColours::of(census, profile, rendering)?;
+    let sums = InkSums::of(&colours, census.unprinted(), prepared, rendering)?;
     Ok(sums.tally.uses())
 }

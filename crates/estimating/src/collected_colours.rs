@@ -1,10 +1,9 @@
-use census::ColourCensus;
 use colour::Lab;
 use separation::is_bare;
 
 use crate::collecting_grid::{NODES, corners, node_of_white};
 use crate::kept_facts::{KeptFacts, sealed, unsealed};
-use crate::source_colours::SourceColours;
+use crate::source_colours::CensusColours;
 use crate::{CountedPicture, EstimatingError, RenderingChoice};
 
 /// The first bytes of collected colours, with the number of the form and of the grid.
@@ -42,12 +41,12 @@ impl CollectedColours {
     pub fn of(picture: &CountedPicture) -> Result<Self, EstimatingError> {
         let facts = KeptFacts::of(picture)
             .ok_or(EstimatingError::NotCollected { what: "an assumed profile" })?;
-        let source = SourceColours::new(picture.profile(), RenderingChoice::Relative)?;
+        let colours = picture.colours(RenderingChoice::Relative)?;
         Ok(Self {
             facts,
-            source_black: source.transform().black_point()?,
+            source_black: colours.source.transform().black_point()?,
             all: whole_parts(picture.census.pixels()),
-            weights: collected(&picture.census, &source)?,
+            weights: collected(&colours),
         })
     }
 
@@ -105,18 +104,15 @@ impl CollectedColours {
 }
 
 /// The weight of each node that a census touches.
-fn collected(
-    census: &ColourCensus,
-    source: &SourceColours,
-) -> Result<Vec<(u32, u64)>, EstimatingError> {
-    let mut shares: Vec<(u32, f64)> = Vec::with_capacity(8 * census.entries().len());
-    for (colour, pixels) in source.of(census.par_entries())? {
+fn collected(colours: &CensusColours) -> Vec<(u32, u64)> {
+    let mut shares: Vec<(u32, f64)> = Vec::with_capacity(8 * colours.entries.len());
+    for (colour, pixels) in &colours.entries {
         #[expect(clippy::cast_precision_loss, reason = "pictures have far fewer than 2^52 pixels")]
-        let pixels = pixels as f64;
-        if is_bare(colour) {
+        let pixels = *pixels as f64;
+        if is_bare(*colour) {
             shares.push((node_of_white(), pixels));
         } else {
-            let at_nodes = corners(colour).filter(|(_, share)| *share > 0.0);
+            let at_nodes = corners(*colour).filter(|(_, share)| *share > 0.0);
             shares.extend(at_nodes.map(|(node, share)| (node, share * pixels)));
         }
     }
@@ -124,7 +120,7 @@ fn collected(
     shares.sort_by_key(|(node, _)| *node);
     let nodes = shares.chunk_by(|(one, _), (other, _)| one == other);
     let sums = nodes.map(|same| (same[0].0, same.iter().map(|(_, share)| share).sum::<f64>()));
-    Ok(sums.map(|(node, sum)| (node, parts(sum))).filter(|(_, parts)| *parts > 0).collect())
+    sums.map(|(node, sum)| (node, parts(sum))).filter(|(_, parts)| *parts > 0).collect()
 }
 
 const fn whole_parts(pixels: u64) -> u64 {

@@ -1,4 +1,5 @@
 use std::num::NonZeroUsize;
+use std::sync::Arc;
 
 use census::{
     Backdrop, CensusTaker, ColourCensus, MOST_PREVIEW_PIXELS, Origin, Preview, SourceColour,
@@ -11,8 +12,9 @@ use units::Length;
 
 use crate::judging::PIXELS_FOR_PLACES;
 use crate::profile_choice::ProfileChoice;
+use crate::source_colours::{CensusColours, LastColours};
 use crate::stored_shape::StoredShape;
-use crate::{Assumption, CensusStore, EstimatingError};
+use crate::{Assumption, CensusStore, EstimatingError, RenderingChoice};
 
 /// A picture after its one reading: colours counted, preview made, facts kept.
 pub struct CountedPicture {
@@ -35,6 +37,7 @@ pub struct CountedPicture {
     /// What had to be assumed while reading.
     pub assumptions: Vec<Assumption>,
     pub(crate) profile: SourceProfile,
+    pub(crate) last_colours: LastColours,
 }
 
 /// Which profile gives a picture's numbers their meaning.
@@ -96,6 +99,15 @@ impl PreviewUse {
 }
 
 impl CountedPicture {
+    /// The colours of the census as a rendering starts from them.
+    pub(crate) fn colours(
+        &self,
+        choice: RenderingChoice,
+    ) -> Result<Arc<CensusColours>, EstimatingError> {
+        let work_out = || CensusColours::of(&self.census, &self.profile, choice);
+        self.last_colours.for_rendering(choice, work_out)
+    }
+
     /// Reads an opened picture in one pass, for all that can be made of it.
     ///
     /// `paper` is the paper's ICC-absolute colour under absolute colorimetric rendering, where
@@ -147,6 +159,7 @@ impl CountedPicture {
             profile_use,
             assumptions,
             profile,
+            last_colours: LastColours::default(),
         })
     }
 
@@ -202,6 +215,7 @@ impl CountedPicture {
             profile_use,
             assumptions,
             profile,
+            last_colours: LastColours::default(),
         }
     }
 

@@ -11,7 +11,7 @@ use units::{Area, Load, Share, TotalAreaCoverage};
 
 use crate::policy_effect::with_policy_effect;
 use crate::rendering::rendering;
-use crate::source_colours::{COLOURS_AT_ONCE, SourceColours};
+use crate::source_colours::{COLOURS_AT_ONCE, CensusColours};
 use crate::{
     Assumption, CountedPicture, EstimatingError, Identities, Job, PictureOutline, PolicyEffect,
     PreparedSet, PrintSize, RenderingChoice,
@@ -101,22 +101,19 @@ pub(crate) fn usual_estimate(
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<Estimate, EstimatingError> {
-    let source = SourceColours::new(picture.profile(), job.rendering)?;
-    let colours = source.of(picture.census.par_entries())?;
-    Ok(estimate_of(picture, &source, &colours, prepared, job)?.0)
+    let colours = picture.colours(job.rendering)?;
+    Ok(estimate_of(picture, &colours, prepared, job)?.0)
 }
 
 /// The estimate by the colours of the census, and the load of each.
 pub(crate) fn estimate_of(
     picture: &CountedPicture,
-    source: &SourceColours,
-    colours: &[(Lab, u64)],
+    colours: &CensusColours,
     prepared: &PreparedSet,
     job: &Job,
 ) -> Result<(Estimate, Vec<Load>), EstimatingError> {
     let unprinted = picture.census.unprinted();
-    let InkSums { tally, loads } =
-        InkSums::of(source, colours, unprinted, prepared, job.rendering)?;
+    let InkSums { tally, loads } = InkSums::of(colours, unprinted, prepared, job.rendering)?;
     let set = EstimatedSet::new(prepared, job.rendering);
     let estimate = set.estimate(&picture.outline(), picture.content_hash, &tally, job)?;
     Ok((estimate, loads))
@@ -260,14 +257,13 @@ impl InkSums {
     /// Separates the colours of a census, each with its pixels. Parts of a fixed size are summed side by
     /// side, so that sums agree to the last bit for any number of threads.
     pub(crate) fn of(
-        source: &SourceColours,
-        colours: &[(Lab, u64)],
+        colours: &CensusColours,
         unprinted: u64,
         prepared: &PreparedSet,
         choice: RenderingChoice,
     ) -> Result<Self, EstimatingError> {
         let separation = prepared.separation_for(choice);
-        let rendering = rendering(choice, source.transform(), prepared)?;
+        let rendering = rendering(choice, colours.source.transform(), prepared)?;
         let channels = prepared.set().inks.len();
         let of_part = |colours: &[(Lab, u64)]| {
             let mut part = Self { tally: CoverageTally::new(channels), loads: Vec::new() };
@@ -279,7 +275,7 @@ impl InkSums {
             }
             part
         };
-        let parts: Vec<Self> = colours.par_chunks(COLOURS_AT_ONCE).map(of_part).collect();
+        let parts: Vec<Self> = colours.entries.par_chunks(COLOURS_AT_ONCE).map(of_part).collect();
         let mut sums = Self { tally: CoverageTally::new(channels), loads: Vec::new() };
         for part in parts {
             sums.tally.merge(&part.tally);

@@ -14,7 +14,7 @@ use crate::estimate::estimate_of;
 use crate::policy_effect::with_policy_effect;
 use crate::proving::preview_colours;
 use crate::rendering::rendering;
-use crate::source_colours::{COLOURS_AT_ONCE, SourceColours};
+use crate::source_colours::{COLOURS_AT_ONCE, CensusColours, SourceColours};
 use crate::{
     CountedPicture, Estimate, EstimatingError, Job, PreparedSet, RenderingChoice, SetDifference,
 };
@@ -62,15 +62,15 @@ fn judged<S: Borrow<PreparedSet>>(
     previews: &[Arc<PreviewColours>],
 ) -> Result<(Vec<Estimate>, Vec<PreviewProof>), EstimatingError> {
     let sample = percentile_sample(picture);
-    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
-    let colours = source.of(picture.census.par_entries())?;
-    let wanted = source.wanted_of(picture.census.par_wide_entries())?;
+    let colours = picture.colours(job.rendering)?;
+    let wanted = colours.source.wanted_of(picture.census.par_wide_entries())?;
     let sample = sample.as_ref();
-    let judging = Judging { picture, job, thresholds, source, colours, wanted, sample, previews };
+    let judging = Judging { picture, job, thresholds, colours, wanted, sample, previews };
     let sets: Vec<&PreparedSet> = prepared.iter().map(Borrow::borrow).collect();
     let looks: Vec<FirstLook> =
         sets.par_iter().map(|set| judging.first_look(set)).collect::<Result<_, _>>()?;
-    let closer = CloserLook::at(&picture.census, largest_differences(&looks), &judging.source)?;
+    let closer =
+        CloserLook::at(&picture.census, largest_differences(&looks), &judging.colours.source)?;
     let judged: Vec<JudgedSet> = looks
         .into_par_iter()
         .map(|look| judging.closer_look(look, &closer))
@@ -91,9 +91,8 @@ struct Judging<'a> {
     picture: &'a CountedPicture,
     job: &'a Job,
     thresholds: Thresholds,
-    source: Arc<SourceColours>,
-    /// The entries of the census, each with its pixels, and the wide ones.
-    colours: Vec<(Lab, u64)>,
+    colours: Arc<CensusColours>,
+    /// The wide entries, each with its pixels.
     wanted: Vec<(WantedColour, u64)>,
     /// Pixels to take percentiles from.
     sample: Option<&'a PreviewSample>,
@@ -152,11 +151,11 @@ struct JudgedSet {
 impl Judging<'_> {
     fn first_look<'set>(&self, set: &'set PreparedSet) -> Result<FirstLook<'set>, EstimatingError> {
         let Self { picture, job, .. } = *self;
-        let (mut estimate, loads) = estimate_of(picture, &self.source, &self.colours, set, job)?;
-        let of_ink = loads.into_iter().zip(self.colours.iter().map(|(_, pixels)| *pixels));
+        let (mut estimate, loads) = estimate_of(picture, &self.colours, set, job)?;
+        let of_ink = loads.into_iter().zip(self.colours.entries.iter().map(|(_, pixels)| *pixels));
         let unprinted = picture.census.unprinted();
         estimate.load_histogram = Some(LoadHistogram::of(of_ink, unprinted, estimate.load_limit));
-        let proof = PictureProof::new(Arc::clone(&self.source), set, job.rendering)?;
+        let proof = PictureProof::new(Arc::clone(&self.colours.source), set, job.rendering)?;
         let colours = proof.prove(&self.wanted);
         Ok(FirstLook { estimate, proof, colours })
     }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::counted_picture::{of_notice, transparency};
 use crate::profile_choice::ProfileChoice;
+use crate::source_colours::LastColours;
 use crate::{Assumption, CountedPicture, Counting, EstimatingError, PreviewUse, Weight};
 
 /// A counted picture as it is kept, so that every later question is answered without its file.
@@ -100,6 +101,7 @@ impl KeptPicture {
             profile_use,
             assumptions,
             profile,
+            last_colours: LastColours::default(),
         })
     }
 }

@@ -9,6 +9,7 @@ use icc::SourceProfile;
 
 use crate::judging::{PIXELS_FOR_PLACES, is_sampled};
 use crate::kept_facts::{KeptFacts, sealed, unsealed};
+use crate::source_colours::LastColours;
 use crate::{CountedPicture, ProfileUse};
 
 /// The first bytes of a kept picture, with the number of the form.
@@ -99,6 +100,7 @@ impl CountedPicture {
             profile_use,
             assumptions: facts.assumptions,
             profile,
+            last_colours: LastColours::default(),
         })
     }
 }

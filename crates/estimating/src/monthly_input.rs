@@ -6,7 +6,6 @@ use proof::{Holding, Thresholds, Verdict};
 
 use crate::estimate::usual_estimate;
 use crate::judging::PictureProof;
-use crate::source_colours::SourceColours;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet, ordered_picture};
 
 /// Differences in ΔE00 that are tried beside the one asked for, to show how much depends on it.
@@ -118,7 +117,7 @@ fn on_set(
     job: &Job,
     demand: &ColourDemand,
 ) -> Result<(JobOnSet, Estimate), EstimatingError> {
-    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
+    let source = Arc::clone(&picture.colours(job.rendering)?.source);
     let wanted = source.wanted_of(picture.census.par_wide_entries())?;
     let proof = PictureProof::new(source, set, job.rendering)?;
     let colours = proof.prove(&wanted);

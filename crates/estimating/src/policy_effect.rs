@@ -7,7 +7,6 @@ use units::Volume;
 use crate::closer_look::{CloserLook, largest};
 use crate::estimate::usual_estimate;
 use crate::judging::PictureProof;
-use crate::source_colours::SourceColours;
 use crate::{CountedPicture, Estimate, EstimatingError, Job, PreparedSet};
 
 /// What an ink policy saves against the set's own black replacement, and what colour it costs.
@@ -33,7 +32,7 @@ pub(crate) fn with_policy_effect(
     let Some(usual) = prepared.usual() else {
         return Ok(estimate);
     };
-    let source = Arc::new(SourceColours::new(picture.profile(), job.rendering)?);
+    let source = Arc::clone(&picture.colours(job.rendering)?.source);
     let wanted = source.wanted_of(picture.census.par_wide_entries())?;
     let (usual_proof, chosen_proof) = (
         PictureProof::new(Arc::clone(&source), usual, job.rendering)?,

@@ -1,4 +1,6 @@
-use census::CensusEntry;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use census::{CensusEntry, ColourCensus};
 use colour::Lab;
 use icc::{SourceProfile, SourceTransform};
 use proof::WantedColour;
@@ -73,6 +75,53 @@ impl SourceColours {
         Ok(pairs
             .map(|(intended, rendered_from)| WantedColour { intended, rendered_from })
             .collect())
+    }
+}
+
+/// The colours of a census's entries, with the way to them.
+pub(crate) struct CensusColours {
+    pub(crate) source: Arc<SourceColours>,
+    /// Each with its pixels, in the census's order.
+    pub(crate) entries: Vec<(Lab, u64)>,
+}
+
+impl CensusColours {
+    pub(crate) fn of(
+        census: &ColourCensus,
+        profile: &SourceProfile,
+        choice: RenderingChoice,
+    ) -> Result<Self, EstimatingError> {
+        let source = Arc::new(SourceColours::new(profile, choice)?);
+        let entries = source.of(census.par_entries())?;
+        Ok(Self { source, entries })
+    }
+}
+
+/// The colours of a picture for the rendering that was asked for last: several sets are mostly asked
+/// about with the same.
+#[derive(Default)]
+pub(crate) struct LastColours(Mutex<Option<(RenderingChoice, Arc<CensusColours>)>>);
+
+impl LastColours {
+    /// The colours for a rendering; they are worked out unless they were asked for last.
+    pub(crate) fn for_rendering(
+        &self,
+        choice: RenderingChoice,
+        work_out: impl FnOnce() -> Result<CensusColours, EstimatingError>,
+    ) -> Result<Arc<CensusColours>, EstimatingError> {
+        let known = self.lock().clone();
+        if let Some((_, colours)) = known.filter(|(known, _)| *known == choice) {
+            return Ok(colours);
+        }
+        // Not under the lock: a thread that waits for parts of the work may be given other work, which
+        // may ask for the colours, too.
+        let colours = Arc::new(work_out()?);
+        *self.lock() = Some((choice, Arc::clone(&colours)));
+        Ok(colours)
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Option<(RenderingChoice, Arc<CensusColours>)>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

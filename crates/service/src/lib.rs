@@ -56,7 +56,7 @@ pub use caller::{KeyHolder, StudioUser, Visitor};
 pub use catalogue::SharedCache;
 pub use catalogue_forms::{InkForm, InkSetForm, PriceListForm};
 pub use configuration::{Configuration, ConfigurationSources};
-pub use counting_process::MEMORY_GIVEN_BACK;
+pub use counting_process::MEMORY_HABITS;
 pub use counting_worker::CountingOrder;
 pub use customer_price::CustomerPrice;
 pub use device_calibration::device_calibration;
