@@ -147,3 +147,31 @@ pub(crate) fn encoded<'a>(entries: impl ExactSizeIterator<Item = &'a CensusEntry
 
 /// Samples of a colour in inks.
 const MOST_SAMPLES: usize = 4;
+
+#[cfg(test)]
+mod tests {
+    use colour::{BitDepth, ColourModel};
+    use icc::RenderingIntent;
+
+    use super::*;
+
+    #[test]
+    fn colours_are_worked_out_anew_for_another_rendering_alone() {
+        let census = ColourCensus::empty(ColourModel::Rgb, BitDepth::Eight);
+        let last = LastColours::default();
+        let mut times = 0;
+        let mut intent_of = |choice| {
+            let colours = last.for_rendering(choice, || {
+                times += 1;
+                CensusColours::of(&census, &SourceProfile::srgb(), choice)
+            });
+            (colours.ok().map(|colours| colours.source.transform().intent()), times)
+        };
+        let (relative, absolute) = (RenderingChoice::Relative, RenderingChoice::Absolute);
+        let colorimetric = Some(RenderingIntent::RelativeColorimetric);
+        assert_eq!(intent_of(relative), (colorimetric, 1));
+        assert_eq!(intent_of(relative), (colorimetric, 1));
+        assert_eq!(intent_of(absolute), (Some(RenderingIntent::AbsoluteColorimetric), 2));
+        assert_eq!(intent_of(relative), (colorimetric, 3));
+    }
+}
