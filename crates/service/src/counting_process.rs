@@ -38,7 +38,7 @@ pub const MEMORY_HABITS: [(&str, &str); 3] = [
     ("MALLOC_MMAP_THRESHOLD_", "8388608"),
     ("MALLOC_TRIM_THRESHOLD_", "1048576"),
 ];
-/// The same for a counting process: it needs not give memory back before it ends, and its pages are large
+/// The same for a counting process: it need not give memory back before it ends, and its pages are large
 /// where the machine has them (the chapter on tunables of the library's manual).
 const COUNTING_HABITS: [(&str, &str); 4] = [
     ("MALLOC_ARENA_MAX", "1"),
