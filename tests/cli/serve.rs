@@ -4,6 +4,8 @@ use std::fs;
 use std::io::Write as _;
 use std::path::Path;
 use std::process::Command;
+use std::thread;
+use std::time::{Duration, Instant};
 
 use inkfathom_tests::http::{Answer, Question, connected, read_answer};
 use inkfathom_tests::{RunningService, repository};
@@ -300,6 +302,33 @@ fn the_service_tells_how_it_is_and_describes_itself() {
     refused(&served.ask(&Question::new("PUT", "/api/v1/ink-sets")), 405, "method");
     let sets = served.get("/api/v1/ink-sets").json();
     assert_eq!((&sets[0]["name"], &sets[2]["name"]), (&json!("five"), &json!("eleven")));
+}
+
+#[test]
+fn what_is_likely_to_be_asked_is_worked_out_before_it_is() {
+    let served = Served::new(&[]);
+    let (shared, _) = served.counted("name=shore.png&width=60cm", &picture(SHORE));
+    let separations = || {
+        let figures = served.get("/metrics").text();
+        let line =
+            figures.lines().find_map(|line| line.strip_prefix("inkfathom_separations_total "));
+        line.unwrap().parse::<u32>().unwrap()
+    };
+    // One for each set on offer, perhaps after the set itself was prepared.
+    let begun = Instant::now();
+    while separations() < 3 && begun.elapsed() < Duration::from_secs(120) {
+        thread::sleep(Duration::from_millis(50));
+    }
+    assert_eq!(separations(), 3);
+    for set in ["five", "nine", "eleven"] {
+        let question = json!({"ink_set": [set], "width": "20cm", "copies": 3});
+        assert_eq!(served.post(&format!("{shared}/estimate"), &question).status, 200);
+    }
+    assert_eq!(separations(), 3);
+    let uncompensated =
+        json!({"ink_set": ["five"], "width": "20cm", "black_point_compensation": false});
+    assert_eq!(served.post(&format!("{shared}/estimate"), &uncompensated).status, 200);
+    assert_eq!(separations(), 4);
 }
 
 #[test]

@@ -63,6 +63,7 @@ fn read(bytes: &[u8], wanted: impl Fn(FileFormat) -> bool) {
             orientation: picture.orientation,
             backdrop: Backdrop::MediaWhite,
             preview_pixels: MOST_PREVIEW_PIXELS,
+            joins: false,
             threads: NonZeroUsize::MIN,
         };
         if let Ok(taken) = taker.take(picture.rows.as_mut()) {

@@ -1,11 +1,12 @@
-use std::array;
+use std::slice;
 
 use rayon::prelude::*;
 
 use crate::cells::{Cell, rgb_key};
+use crate::grouping::{Group, Grouped, Joining, block_of};
 use crate::key_hasher::KeyMap;
-use crate::large_pages::LargePages;
-use crate::lattice::{SHADOW_CELLS, WHITE_RGB_KEY};
+use crate::lattice::{Lattice, SHADOW_CELLS, WHITE_RGB_KEY};
+use crate::mapped_bytes::{MappedBytes, Pages};
 use crate::place_bits::interleaved;
 
 /// A counter of 16 bits for each of the 2²⁴ colours of 8-bit RGB: 16 MB of low bytes, and of as many high
@@ -16,9 +17,9 @@ use crate::place_bits::interleaved;
 /// takes two thirds of the time that it takes with counters in the order of red, green and blue.
 pub(crate) struct ByteCounters {
     /// By [`slot_of`].
-    low: LargePages,
+    low: MappedBytes,
     /// Likewise.
-    high: Vec<u8>,
+    high: MappedBytes,
     /// By page of the high bytes: whether it was written to. Others are not read either, for reading
     /// them would cost a fault of the page, too.
     written: Vec<bool>,
@@ -38,7 +39,8 @@ const CARRIED: u64 = 0xff00;
 
 impl ByteCounters {
     pub(crate) fn new() -> Self {
-        let (low, high) = (LargePages::zeros(COLOURS), vec![0; COLOURS]);
+        let low = MappedBytes::zeros(COLOURS, Pages::Large);
+        let high = MappedBytes::zeros(COLOURS, Pages::Small);
         Self { low, high, written: vec![false; COLOURS / PAGE], carried: KeyMap::default() }
     }
 
@@ -46,7 +48,8 @@ impl ByteCounters {
     pub(crate) fn count(&mut self, samples: &[u8]) {
         let Self { low, high, written, carried } = self;
         // A length that is known beforehand spares a check for each pixel.
-        let Some(low) = low.all_mut().first_chunk_mut::<COLOURS>() else { return };
+        let (low, high) = (low.all_mut(), high.all_mut());
+        let Some(low) = low.first_chunk_mut::<COLOURS>() else { return };
         for colour in samples.as_chunks::<3>().0 {
             let slot = slot_of(*colour);
             let counter = &mut low[slot as usize];
@@ -58,30 +61,23 @@ impl ByteCounters {
         }
     }
 
-    /// The cells that some have counted together and that hold pixels, in the order of the lattice.
-    pub(crate) fn into_occupied(all: Vec<Self>) -> Vec<(u32, Cell)> {
+    /// What some have counted together.
+    pub(crate) fn together(all: Vec<Self>) -> CountedCells {
         let layers = (0..=u8::MAX).into_par_iter().step_by(2);
         let counted = layers.map(|red| counted_in_layers(&all, red)).collect::<Vec<_>>();
-        let carried: Vec<(u32, u64)> =
-            all.into_iter().flat_map(|counters| counters.carried).collect();
-        let mut counted = by_blocks(counted);
-        counted
-            .par_chunk_by_mut(|one, other| block_of(one.place) == block_of(other.place))
-            .for_each(|block| block.sort_unstable_by_key(|cell| cell.place));
-        let mut cells: Vec<(u32, Cell)> = counted.par_iter().map(CountedCell::widened).collect();
-        for (slot, pixels) in carried {
-            let colour = colour_at(slot);
-            let place = interleaved(lowest_of_cell(colour));
-            if let Ok(found) = counted.binary_search_by_key(&place, |cell| cell.place) {
-                add(&mut cells[found].1, colour, pixels);
-            }
-        }
+        let carried = all.into_iter().flat_map(|counters| counters.carried).map(Carried::of_slot);
+        let mut carried: Vec<Carried> = carried.collect();
+        carried.sort_unstable_by_key(|carried| carried.place);
+        let mut cells = by_blocks(counted);
         cells
+            .par_chunk_by_mut(|one, other| block_of(one.place) == block_of(other.place))
+            .for_each_init(BlockSorter::default, BlockSorter::sort);
+        CountedCells { cells, carried }
     }
 
     fn of(&self, colour: Colour) -> u32 {
         let slot = slot_of(colour) as usize;
-        let high = if self.written[slot / PAGE] { self.high[slot] } else { 0 };
+        let high = if self.written[slot / PAGE] { self.high.all()[slot] } else { 0 };
         widened(self.low.all()[slot], high)
     }
 
@@ -92,17 +88,34 @@ impl ByteCounters {
             let first = slot(red, blue, 0) as usize;
             let rows = first..first + 2 * LEVELS;
             let is_low = !self.written[first / PAGE];
-            is_empty(&self.low.all()[rows.clone()]) && (is_low || is_empty(&self.high[rows]))
+            is_empty(&self.low.all()[rows.clone()]) && (is_low || is_empty(&self.high.all()[rows]))
         })
     }
 
     /// The counters of all greens beside one distance of red from green and one of blue.
-    fn row(&self, red: u8, blue: u8) -> [u32; LEVELS] {
+    fn row(&self, red: u8, blue: u8) -> Row<'_> {
         let first = slot(red, blue, 0) as usize;
-        let row = first..first + LEVELS;
-        let low = &self.low.all()[row.clone()];
-        let high = if self.written[first / PAGE] { &self.high[row] } else { &[0; LEVELS] };
-        array::from_fn(|green| widened(low[green], high[green]))
+        let high = if self.written[first / PAGE] { row_of(self.high.all(), first) } else { &NONE };
+        Row { low: row_of(self.low.all(), first), high }
+    }
+}
+
+fn row_of(bytes: &[u8], first: usize) -> &[u8; LEVELS] {
+    bytes[first..].first_chunk().unwrap_or(&NONE)
+}
+
+static NONE: [u8; LEVELS] = [0; LEVELS];
+
+/// Counters of all greens, by their bytes.
+#[derive(Clone, Copy)]
+struct Row<'a> {
+    low: &'a [u8; LEVELS],
+    high: &'a [u8; LEVELS],
+}
+
+impl Row<'_> {
+    fn at(self, green: usize) -> u32 {
+        widened(self.low[green], self.high[green])
     }
 }
 
@@ -159,8 +172,118 @@ fn by_blocks(parts: Vec<Vec<CountedCell>>) -> Vec<CountedCell> {
 /// Cubes of 16 levels a side: as many as all cells.
 const BLOCKS: usize = 1 << 12;
 
-const fn block_of(place: u32) -> usize {
-    (place >> 12) as usize
+/// Sorts the cells of a block by where they lie in it: their places are known, so that none is compared.
+struct BlockSorter {
+    /// By place in the block: which cell has it, where one does.
+    at: Box<[u16; PLACES_OF_BLOCK]>,
+    unsorted: Vec<CountedCell>,
+}
+
+const PLACES_OF_BLOCK: usize = 1 << 12;
+
+impl Default for BlockSorter {
+    fn default() -> Self {
+        Self { at: Box::new([0; PLACES_OF_BLOCK]), unsorted: Vec::new() }
+    }
+}
+
+impl BlockSorter {
+    /// No two cells may have the same place.
+    fn sort(&mut self, block: &mut [CountedCell]) {
+        self.unsorted.clear();
+        self.unsorted.extend_from_slice(block);
+        let mut taken = [0_u64; PLACES_OF_BLOCK / u64::BITS as usize];
+        for (number, cell) in (0..).zip(block.iter()) {
+            let place = cell.place as usize % PLACES_OF_BLOCK;
+            self.at[place] = number;
+            taken[place / 64] |= 1 << (place % 64);
+        }
+        let mut sorted = block.iter_mut();
+        for (first, mut places) in (0..).step_by(64).zip(taken) {
+            while places != 0 {
+                let place = first + places.trailing_zeros() as usize;
+                if let Some(cell) = sorted.next() {
+                    *cell = self.unsorted[usize::from(self.at[place])];
+                }
+                places &= places - 1;
+            }
+        }
+    }
+}
+
+/// The cells of a picture that hold pixels.
+pub(crate) struct CountedCells {
+    /// By place.
+    cells: Vec<CountedCell>,
+    /// Likewise; each is of a cell that is among them.
+    carried: Vec<Carried>,
+}
+
+/// Pixels of a colour that its counter could not hold.
+struct Carried {
+    /// That of the lowest colour in the cell.
+    place: u32,
+    colour: Colour,
+    pixels: u64,
+}
+
+impl Carried {
+    fn of_slot((slot, pixels): (u32, u64)) -> Self {
+        let colour = colour_at(slot);
+        Self { place: interleaved(lowest_of_cell(colour)), colour, pixels }
+    }
+}
+
+impl CountedCells {
+    /// How many pixels there are.
+    pub(crate) fn pixels(&self) -> u64 {
+        let counted: u64 = self.cells.iter().map(|cell| u64::from(cell.pixels)).sum();
+        counted + self.carried.iter().map(|carried| carried.pixels).sum::<u64>()
+    }
+
+    /// All cells, in the order of the lattice.
+    pub(crate) fn into_occupied(self) -> Vec<(u32, Cell)> {
+        let mut cells: Vec<(u32, Cell)> = self.cells.par_iter().map(CountedCell::widened).collect();
+        for Carried { place, colour, pixels } in self.carried {
+            if let Ok(found) = self.cells.binary_search_by_key(&place, |cell| cell.place) {
+                add(&mut cells[found].1, colour, pixels);
+            }
+        }
+        cells
+    }
+
+    /// As [`grouped`](crate::grouping::grouped) of all cells, without ever having them side by side: they
+    /// take twice the room of counters.
+    pub(crate) fn grouped(&self, lattice: Lattice, for_ink: bool) -> Grouped {
+        let is_white = |cell: &&CountedCell| cell.lowest == WHITE;
+        let white = self.cells.last().filter(is_white);
+        let colours = &self.cells[..self.cells.len() - usize::from(white.is_some())];
+        let white = white.and_then(|white| self.groups(slice::from_ref(white)).pop());
+        let blocks = colours
+            .par_chunk_by(|one, other| block_of(one.place) == block_of(other.place))
+            .map(|block| self.groups(block));
+        let joining = Joining::new(lattice, self.pixels(), for_ink);
+        joining.of_blocks(blocks, white.map(|white| (WHITE_RGB_KEY, white.cell)))
+    }
+
+    /// Each of some neighbouring cells by itself, with what was carried.
+    fn groups(&self, cells: &[CountedCell]) -> Vec<Group> {
+        let group = |cell: &CountedCell| {
+            let (key, widened) = cell.widened();
+            Group::new(key, cell.place, widened)
+        };
+        let mut groups: Vec<Group> = cells.iter().map(group).collect();
+        let Some(first) = groups.first().map(|group| group.place) else { return groups };
+        let from = self.carried.partition_point(|carried| carried.place < first);
+        for carried in &self.carried[from..] {
+            let Ok(found) = groups.binary_search_by_key(&carried.place, |group| group.place) else {
+                // It lies behind the last of them.
+                break;
+            };
+            add(&mut groups[found].cell, carried.colour, carried.pixels);
+        }
+        groups
+    }
 }
 
 /// Adds pixels of a colour to the cell in which it lies.
@@ -271,11 +394,10 @@ impl FourRows {
         let none = [0; LEVELS];
         let mut rows = Self { pixels: none, upper_red: none, upper_blue: none };
         for counters in all {
-            let [lower, upper] =
-                [red, red + 1].map(|red| [blue, blue + 1].map(|blue| counters.row(red, blue)));
+            let places = [(red, blue), (red, blue + 1), (red + 1, blue), (red + 1, blue + 1)];
+            let four = places.map(|(red, blue)| counters.row(red, blue));
             for green in 0..LEVELS {
-                let [[neither, blue], [red, both]] =
-                    [&lower, &upper].map(|rows| rows.each_ref().map(|row| row[green]));
+                let [neither, blue, red, both] = four.map(|row| row.at(green));
                 rows.pixels[green] += neither + blue + red + both;
                 rows.upper_red[green] += red + both;
                 rows.upper_blue[green] += blue + both;
@@ -308,12 +430,16 @@ mod tests {
 
     use super::*;
     use crate::cells::CellGrid;
-    use crate::lattice::Lattice;
+    use crate::grouping::grouped;
 
     fn counted(samples: &[u8]) -> ByteCounters {
         let mut counters = ByteCounters::new();
         counters.count(samples);
         counters
+    }
+
+    fn occupied(all: Vec<ByteCounters>) -> Vec<(u32, Cell)> {
+        ByteCounters::together(all).into_occupied()
     }
 
     fn grid(samples: &[u8]) -> Vec<(u32, Cell)> {
@@ -343,7 +469,7 @@ mod tests {
             })
             .flatten()
             .collect();
-        assert_eq!(ByteCounters::into_occupied(vec![counted(&samples)]), grid(&samples));
+        assert_eq!(occupied(vec![counted(&samples)]), grid(&samples));
     }
 
     #[test]
@@ -354,7 +480,26 @@ mod tests {
             let samples = colours.concat().repeat(times);
             let counters = [counted(&samples), counted(&samples[..30])];
             let all = [&samples[..], &samples[..30]].concat();
-            assert_eq!(ByteCounters::into_occupied(counters.into()), grid(&all), "{times} times");
+            assert_eq!(occupied(counters.into()), grid(&all), "{times} times");
+        }
+    }
+
+    #[test]
+    fn cells_are_joined_at_once_as_they_are_side_by_side() {
+        let lattice = Lattice::Rgb(BitDepth::Eight);
+        // Neighbours, some of them frequent, shadows, and white.
+        let often = [[200, 101, 60], [0, 1, 0], [255; 3]].concat().repeat(140_000);
+        let rare =
+            (0..=255).flat_map(|red| (0..64).map(move |blue| [red, 100, 2 * blue + red % 2]));
+        let samples = [often, rare.flatten().collect()].concat();
+        for for_ink in [false, true] {
+            let cells = ByteCounters::together(vec![counted(&samples), counted(&samples[..300])]);
+            let pixels = cells.pixels();
+            assert_eq!(pixels, (samples.len() as u64 + 300) / 3);
+            let joined = cells.grouped(lattice, for_ink);
+            let side_by_side = cells.into_occupied();
+            assert_eq!(joined, grouped(lattice, &side_by_side, pixels, for_ink));
+            assert_eq!(joined.fine.len() < side_by_side.len(), for_ink);
         }
     }
 
@@ -368,7 +513,7 @@ mod tests {
         ) {
             let (one, other) = samples.split_at(samples.len() / 6 * 3);
             let counters = [one, other].map(counted);
-            prop_assert_eq!(ByteCounters::into_occupied(counters.into()), grid(&samples));
+            prop_assert_eq!(occupied(counters.into()), grid(&samples));
         }
     }
 }

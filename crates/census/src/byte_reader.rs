@@ -41,7 +41,7 @@ impl<'a> ByteReader<'a> {
     pub(crate) fn numbers<const N: usize, T>(
         &mut self,
         count: u64,
-        from_bytes: fn([u8; N]) -> T,
+        from_bytes: impl Fn([u8; N]) -> T,
     ) -> Result<Vec<T>, CensusError> {
         let taken = self.bytes(count.saturating_mul(N as u64))?;
         let numbers = taken.as_chunks::<N>().0.iter();

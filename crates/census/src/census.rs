@@ -5,8 +5,9 @@ use std::sync::OnceLock;
 use colour::{BitDepth, ColourModel};
 use rayon::prelude::*;
 
+use crate::byte_counters::CountedCells;
 use crate::cells::Cell;
-use crate::grouping::{Grouped, grouped};
+use crate::grouping::{Grouped, grouped, parts_of, wide_of};
 use crate::lattice::Lattice;
 use crate::sparse_cells::coarsened;
 use crate::sparse_lattice::{MOST_SPARSE_CELLS, SparseLattice};
@@ -38,25 +39,28 @@ pub struct ColourCensus {
     cells: Vec<(u32, Cell)>,
     /// Of a joined census: which entries begin a wide one.
     begins: Option<Vec<bool>>,
-    entries: Entries,
+    derived: Derived,
 }
 
 /// The cells of a picture of so many pixels are not joined for ink. Our choice, about two megapixels: its
 /// cells are few, and a preview holds such a picture whole.
 const FEW_PIXELS: u64 = 1 << 21;
 
-/// The joined cells, once they have been asked for. They follow from the cells, so that any two
-/// are equal.
+/// What follows from the cells, once it has been asked for, so that any two are equal.
 #[derive(Clone, Debug, Default)]
-struct Entries(OnceLock<Grouped>);
+struct Derived {
+    /// Of a census that is not joined: its entries.
+    grouped: OnceLock<Grouped>,
+    wide: OnceLock<Vec<Cell>>,
+}
 
-impl PartialEq for Entries {
+impl PartialEq for Derived {
     fn eq(&self, _other: &Self) -> bool {
         true
     }
 }
 
-impl Eq for Entries {}
+impl Eq for Derived {}
 
 /// A colour of a picture and the area it takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,7 +80,7 @@ impl ColourCensus {
 
     pub(crate) fn of_cells(lattice: Lattice, unprinted: u64, cells: Vec<(u32, Cell)>) -> Self {
         let printed = cells.iter().map(|(_, cell)| cell.pixels).sum();
-        Self { lattice, unprinted, printed, cells, begins: None, entries: Entries::default() }
+        Self { lattice, unprinted, printed, cells, begins: None, derived: Derived::default() }
     }
 
     pub(crate) fn of_joined_cells(
@@ -97,10 +101,22 @@ impl ColourCensus {
         if !joins || self.begins.is_some() {
             return self.clone();
         }
-        let Grouped { fine, joints, .. } = self.grouped();
-        let cells = joints.iter().zip(fine).map(|(joint, cell)| (joint.key, *cell)).collect();
-        let begins = joints.iter().map(|joint| joint.begins).collect();
-        Self::of_joined_cells(self.lattice, self.unprinted, cells, begins)
+        let (fine, begins) = self.fine();
+        Self::of_joined_cells(self.lattice, self.unprinted, fine.to_vec(), begins.to_vec())
+    }
+
+    /// What was counted of 8-bit RGB, joined as by [`joined`](Self::joined).
+    pub(crate) fn of_counted(lattice: Lattice, unprinted: u64, cells: CountedCells) -> Self {
+        let joins = cells.pixels() + unprinted > FEW_PIXELS;
+        if joins {
+            Self::of_grouped(lattice, unprinted, cells.grouped(lattice, true))
+        } else {
+            Self::of_cells(lattice, unprinted, cells.into_occupied())
+        }
+    }
+
+    fn of_grouped(lattice: Lattice, unprinted: u64, grouped: Grouped) -> Self {
+        Self::of_joined_cells(lattice, unprinted, grouped.fine, grouped.begins)
     }
 
     /// What the samples of the colours mean.
@@ -131,39 +147,47 @@ impl ColourCensus {
     /// not among them. Of pictures above two megapixels neighbouring cells of RGB share an entry where
     /// little ink hangs on the difference.
     pub fn entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
-        self.grouped().fine.iter().map(|cell| self.entry(cell))
+        self.fine().0.iter().map(|(_, cell)| self.entry(cell))
     }
 
     /// [`entries`](Self::entries), in the same order, for work on several threads.
     pub fn par_entries(&self) -> impl IndexedParallelIterator<Item = CensusEntry> + '_ {
-        self.grouped().fine.par_iter().map(|cell| self.entry(cell))
+        self.fine().0.par_iter().map(|(_, cell)| self.entry(cell))
     }
 
     /// Fewer colours, for what is looked at and not dosed: more neighbouring cells of RGB share one, so
     /// that means and percentiles of colour differences hardly move. The largest may lie in a part, see
     /// [`wide_parts`](Self::wide_parts). In a fixed order, white last.
     pub fn wide_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
-        self.grouped().wide.iter().map(|cell| self.entry(cell))
+        self.wide().iter().map(|cell| self.entry(cell))
     }
 
     /// [`wide_entries`](Self::wide_entries), in the same order, for work on several threads.
     pub fn par_wide_entries(&self) -> impl IndexedParallelIterator<Item = CensusEntry> + '_ {
-        self.grouped().wide.par_iter().map(|cell| self.entry(cell))
+        self.wide().par_iter().map(|cell| self.entry(cell))
     }
 
     /// By wide entry: the places among [`entries`](Self::entries) of those that it joins.
     #[must_use]
     pub fn wide_parts(&self) -> Vec<Range<usize>> {
-        self.grouped().wide_parts()
+        parts_of(self.fine().1)
     }
 
-    fn grouped(&self) -> &Grouped {
-        self.entries.0.get_or_init(|| {
-            if let Some(begins) = &self.begins {
-                Grouped::of_joined(&self.cells, begins)
-            } else {
-                grouped(self.lattice, &self.cells, self.printed, self.pixels() > FEW_PIXELS)
-            }
+    /// The entries, and which of them begin a wide one.
+    fn fine(&self) -> (&[(u32, Cell)], &[bool]) {
+        if let Some(begins) = &self.begins {
+            return (&self.cells, begins);
+        }
+        let for_ink = self.pixels() > FEW_PIXELS;
+        let group = || grouped(self.lattice, &self.cells, self.printed, for_ink);
+        let Grouped { fine, begins } = self.derived.grouped.get_or_init(group);
+        (fine, begins)
+    }
+
+    fn wide(&self) -> &[Cell] {
+        self.derived.wide.get_or_init(|| {
+            let (fine, begins) = self.fine();
+            wide_of(fine, begins)
         })
     }
 
@@ -189,7 +213,7 @@ impl ColourCensus {
             return Err(CensusError::Unlike { one: self.kind(), other: other.kind() });
         }
         check_pixels(self.pixels().saturating_add(other.pixels()))?;
-        self.entries = Entries::default();
+        self.derived = Derived::default();
         self.unprinted += other.unprinted;
         self.printed += other.printed;
         match (self.lattice, other.lattice) {

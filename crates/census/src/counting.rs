@@ -45,10 +45,11 @@ impl<'a, T: Sample> BandCounter<'a, T> {
         }
     }
 
-    /// What several have counted together.
+    /// What several have counted together; `joins` says whether cells that share an entry are let go of.
     pub(crate) fn into_census(
         counters: Vec<Self>,
         lattice: Lattice,
+        joins: bool,
     ) -> Result<ColourCensus, CensusError> {
         let unprinted = counters.iter().map(|counter| counter.unprinted).sum();
         let mut census = ColourCensus::of_cells(lattice, unprinted, Vec::new());
@@ -64,10 +65,18 @@ impl<'a, T: Sample> BandCounter<'a, T> {
             };
             census.merge(&ColourCensus::of_cells(lattice, 0, cells))?;
         }
-        if bytes.is_empty() {
-            return Ok(census);
+        match (bytes.is_empty(), joins) {
+            (true, false) => Ok(census),
+            (true, true) => Ok(census.joined()),
+            (false, false) => {
+                let cells = ByteCounters::together(bytes).into_occupied();
+                Ok(ColourCensus::of_cells(lattice, unprinted, cells))
+            }
+            (false, true) => {
+                let cells = ByteCounters::together(bytes);
+                Ok(ColourCensus::of_counted(lattice, unprinted, cells))
+            }
         }
-        Ok(ColourCensus::of_cells(lattice, unprinted, ByteCounters::into_occupied(bytes)))
     }
 }
 

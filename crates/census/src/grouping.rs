@@ -6,54 +6,39 @@ use crate::cells::Cell;
 use crate::lattice::{Lattice, rgb_place};
 
 /// The colours that stand for a picture.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Grouped {
-    /// For ink.
-    pub(crate) fine: Vec<Cell>,
-    /// For colour differences, which take far longer to predict and bend less.
-    pub(crate) wide: Vec<Cell>,
-    /// By fine one: its place among the wide ones.
-    pub(crate) joints: Vec<Joint>,
-}
-
-/// Where a fine entry stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Joint {
-    /// Key of its lowest cell.
-    pub(crate) key: u32,
-    /// Whether it is the first of a wide entry.
-    pub(crate) begins: bool,
+    /// For ink; each with the key of its lowest cell.
+    pub(crate) fine: Vec<(u32, Cell)>,
+    /// By fine one: whether it is the first of a wide one. Those are for colour differences, which take far
+    /// longer to predict and bend less.
+    pub(crate) begins: Vec<bool>,
 }
 
 impl Grouped {
     /// Every cell by itself.
-    pub(crate) fn single(cells: &[(u32, Cell)]) -> Self {
-        let all: Vec<Cell> = cells.iter().map(|(_, cell)| *cell).collect();
-        let joints = cells.iter().map(|(key, _)| Joint { key: *key, begins: true }).collect();
-        Self { wide: all.clone(), fine: all, joints }
+    fn single(cells: &[(u32, Cell)]) -> Self {
+        Self { fine: cells.to_vec(), begins: vec![true; cells.len()] }
     }
+}
 
-    /// Fine entries that are known already, with what begins a wide one.
-    pub(crate) fn of_joined(cells: &[(u32, Cell)], begins: &[bool]) -> Self {
-        let mut grouped = Self { fine: Vec::new(), wide: Vec::new(), joints: Vec::new() };
-        for ((key, cell), begins) in cells.iter().zip(begins) {
-            grouped.fine.push(*cell);
-            grouped.joints.push(Joint { key: *key, begins: *begins });
-            match grouped.wide.last_mut().filter(|_| !begins) {
-                Some(wide) => wide.add(cell),
-                None => grouped.wide.push(*cell),
-            }
+/// The wide entries of fine ones, each the sum of its parts.
+pub(crate) fn wide_of(fine: &[(u32, Cell)], begins: &[bool]) -> Vec<Cell> {
+    let mut wide: Vec<Cell> = Vec::new();
+    for ((_, cell), begins) in fine.iter().zip(begins) {
+        match wide.last_mut().filter(|_| !begins) {
+            Some(wide) => wide.add(cell),
+            None => wide.push(*cell),
         }
-        grouped
     }
+    wide
+}
 
-    /// By wide entry: the fine ones that it joins.
-    pub(crate) fn wide_parts(&self) -> Vec<Range<usize>> {
-        let begins = |place: &usize| self.joints[*place].begins;
-        let starts: Vec<usize> = (0..self.joints.len()).filter(begins).collect();
-        let ends = starts.iter().skip(1).copied().chain([self.joints.len()]);
-        starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
-    }
+/// By wide entry: the fine ones that it joins.
+pub(crate) fn parts_of(begins: &[bool]) -> Vec<Range<usize>> {
+    let starts: Vec<usize> = (0..begins.len()).filter(|place| begins[*place]).collect();
+    let ends = starts.iter().skip(1).copied().chain([begins.len()]);
+    starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
 }
 
 /// Joins neighbouring RGB cells where that hardly moves the ink of the picture, and further where it
@@ -77,37 +62,64 @@ pub(crate) fn grouped(
     let Lattice::Rgb(_) = lattice else {
         return Grouped::single(cells);
     };
-    let is_white = |(key, _): &(u32, Cell)| *key == lattice.white_key();
-    let (colours, white) =
-        cells.split_at(cells.len() - usize::from(cells.last().is_some_and(is_white)));
-    let block_of = |(key, _): &(u32, Cell)| rgb_place(*key) >> (3 * WIDEST);
-    let for_ink = for_ink.then(|| Grouping::new(lattice, pixels, TOLERANCE_OF_INK));
-    let for_differences = Grouping::new(lattice, pixels, TOLERANCE_OF_DIFFERENCES);
-    let (fine, wide): (Vec<_>, Vec<_>) = colours
-        .par_chunk_by(|one, other| block_of(one) == block_of(other))
-        .map(|block| {
-            let group = |&(key, cell)| Group { key, place: rgb_place(key), cell, spread: 0.0 };
-            let block: Vec<Group> = block.iter().map(group).collect();
-            let fine = match &for_ink {
+    let is_white = |(key, _): &&(u32, Cell)| *key == lattice.white_key();
+    let white = cells.last().filter(is_white);
+    let colours = &cells[..cells.len() - usize::from(white.is_some())];
+    let block = |block: &[(u32, Cell)]| -> Vec<Group> {
+        block.iter().map(|&(key, cell)| Group::new(key, rgb_place(key), cell)).collect()
+    };
+    let blocks = colours
+        .par_chunk_by(|one, other| block_of(rgb_place(one.0)) == block_of(rgb_place(other.0)))
+        .map(block);
+    Joining::new(lattice, pixels, for_ink).of_blocks(blocks, white.copied())
+}
+
+/// The widest cube in which a place lies.
+pub(crate) const fn block_of(place: u32) -> usize {
+    (place >> (3 * WIDEST)) as usize
+}
+
+/// How the cells of a picture are joined, see [`grouped`].
+pub(crate) struct Joining {
+    for_ink: Option<Grouping>,
+    for_differences: Grouping,
+}
+
+impl Joining {
+    /// `pixels` are those of all cells.
+    pub(crate) fn new(lattice: Lattice, pixels: u64, for_ink: bool) -> Self {
+        Self {
+            for_ink: for_ink.then(|| Grouping::new(lattice, pixels, TOLERANCE_OF_INK)),
+            for_differences: Grouping::new(lattice, pixels, TOLERANCE_OF_DIFFERENCES),
+        }
+    }
+
+    /// Joins cells, those of a widest cube together and the cubes in the order of their places.
+    pub(crate) fn of_blocks(
+        &self,
+        blocks: impl ParallelIterator<Item = Vec<Group>>,
+        white: Option<(u32, Cell)>,
+    ) -> Grouped {
+        let joined = |block: Vec<Group>| {
+            let fine = match &self.for_ink {
                 Some(for_ink) => for_ink.of_block(&block),
                 None => block,
             };
-            let wide = for_differences.of_block(&fine);
-            (fine, wide)
-        })
-        .unzip();
-    let mut firsts = wide.iter().flatten().map(|group| group.key).peekable();
-    let of_group = |group: &Group| {
-        let begins = firsts.next_if_eq(&group.key).is_some();
-        Joint { key: group.key, begins }
-    };
-    let of_white = white.iter().map(|(key, _)| Joint { key: *key, begins: true });
-    let joints = fine.iter().flatten().map(of_group).chain(of_white).collect();
-    let all = |groups: &[Vec<Group>]| {
-        let joined = groups.iter().flatten().map(|group| group.cell);
-        joined.chain(white.iter().map(|(_, cell)| *cell)).collect()
-    };
-    Grouped { fine: all(&fine), wide: all(&wide), joints }
+            let wide = self.for_differences.of_block(&fine);
+            let mut firsts = wide.iter().map(|group| group.key).peekable();
+            let begins = fine.iter().map(|group| firsts.next_if_eq(&group.key).is_some()).collect();
+            Grouped { fine: fine.iter().map(|group| (group.key, group.cell)).collect(), begins }
+        };
+        let blocks: Vec<Grouped> = blocks.map(joined).collect();
+        let mut all = Grouped::default();
+        for Grouped { fine, begins } in blocks {
+            all.fine.extend(fine);
+            all.begins.extend(begins);
+        }
+        all.begins.extend(white.map(|_| true));
+        all.fine.extend(white);
+        all
+    }
 }
 
 /// Sides of the widest cells are 2⁴ levels of 256. Our choice: pictures whose colours are as many
@@ -116,15 +128,22 @@ const WIDEST: u32 = 4;
 
 /// Some cells as one.
 #[derive(Clone, Copy)]
-struct Group {
+pub(crate) struct Group {
     /// The key of its lowest cell.
     key: u32,
     /// The place of its lowest colour: the bits of red, green and blue by turns.
-    place: u32,
-    cell: Cell,
+    pub(crate) place: u32,
+    pub(crate) cell: Cell,
     /// Sum over the pixels of the squared distance of their cell's mean from the group's, in
     /// squares of full scale.
     spread: f64,
+}
+
+impl Group {
+    /// A cell by itself.
+    pub(crate) const fn new(key: u32, place: u32, cell: Cell) -> Self {
+        Self { key, place, cell, spread: 0.0 }
+    }
 }
 
 /// Whether both lie in the same cube of 2^`side` levels.
@@ -153,8 +172,12 @@ impl Grouping {
     /// Adds the groups of a cube of 2^`side` levels.
     fn add(&self, colours: &[Group], side: u32, groups: &mut Vec<Group>) {
         // Two in one place are found in stored censuses that no picture gives, and stay apart.
-        if colours.len() == 1 || side == 0 {
+        if side == 0 {
             groups.extend(colours);
+            return;
+        }
+        if let [colour] = colours {
+            groups.push(*colour);
             return;
         }
         let first = groups.len();
@@ -258,22 +281,22 @@ mod tests {
         assert_eq!(few.len(), 2);
         let mut both = neighbours(1)[0].1;
         both.add(&neighbours(1)[1].1);
-        assert_eq!(few[0], both);
+        assert_eq!(few[0].1, both);
     }
 
     #[test]
-    fn wide_entries_are_the_sums_of_their_parts_and_cells_may_stay_single() {
+    fn wide_entries_join_fine_ones_and_cells_may_stay_single() {
         let colours = (0..16).flat_map(|red| (0..16).map(move |blue| [2 * red, 128, 2 * blue]));
         let cells: Vec<_> =
             colours.map(|colour| cell(colour, 1)).chain([cell([200; 3], 1 << 20)]).collect();
-        let grouped = grouped(&cells, false);
-        assert_eq!(grouped.fine.len(), cells.len());
-        assert!(grouped.wide.len() < cells.len());
-        let parts = grouped.wide_parts();
-        assert_eq!(parts.len(), grouped.wide.len());
-        for (wide, parts) in grouped.wide.iter().zip(parts) {
+        let Grouped { fine, begins } = grouped(&cells, false);
+        assert_eq!(fine, cells);
+        let (wide, parts) = (wide_of(&fine, &begins), parts_of(&begins));
+        assert!(wide.len() < cells.len());
+        assert_eq!(parts.len(), wide.len());
+        for (wide, parts) in wide.iter().zip(parts) {
             let mut sum = Cell::default();
-            grouped.fine[parts].iter().for_each(|cell| sum.add(cell));
+            fine[parts].iter().for_each(|(_, cell)| sum.add(cell));
             assert_eq!(sum, *wide);
         }
     }
@@ -288,17 +311,20 @@ mod tests {
                 sum
             })
         };
-        let Grouped { fine, wide, .. } = grouped(&cells, true);
+        let Grouped { fine, begins } = grouped(&cells, true);
+        let wide = wide_of(&fine, &begins);
         assert!(fine.len() <= cells.len() && wide.len() <= fine.len());
-        let all = sum(&mut cells.iter().map(|(_, cell)| *cell));
-        assert_eq!([sum(&mut fine.into_iter()), sum(&mut wide.into_iter())], [all; 2]);
+        let of_cells = |cells: &[(u32, Cell)]| sum(&mut cells.iter().map(|(_, cell)| *cell));
+        let all = of_cells(&cells);
+        assert_eq!([of_cells(&fine), sum(&mut wide.into_iter())], [all; 2]);
     }
 
     #[test]
     fn white_stays_alone_and_last() {
         let white = (LATTICE.white_key(), Cell { pixels: 1, sums: [255, 255, 255, 0] });
         let cells = [cell([254, 254, 254], 1), white];
-        let Grouped { fine, wide, .. } = grouped(&cells, true);
-        assert_eq!([fine.last(), wide.last()], [Some(&white.1); 2]);
+        let Grouped { fine, begins } = grouped(&cells, true);
+        assert_eq!(fine.last(), Some(&white));
+        assert_eq!(wide_of(&fine, &begins).last(), Some(&white.1));
     }
 }

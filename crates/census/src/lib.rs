@@ -46,6 +46,7 @@
 //!     orientation: Orientation::Upright,
 //!     backdrop: Backdrop::MediaWhite,
 //!     preview_pixels: MOST_PREVIEW_PIXELS,
+//!     joins: true,
 //!     threads: NonZeroUsize::MIN,
 //! };
 //! let taken = taker.take(&mut OneRow(Some(Band { first_row: 0, rows: 1, samples })))?;
@@ -68,9 +69,9 @@ mod delivered_rows;
 mod error;
 mod grouping;
 mod key_hasher;
-mod large_pages;
 mod lattice;
 mod linear_light;
+mod mapped_bytes;
 mod overlay;
 mod place_bits;
 mod preview;

@@ -1,4 +1,4 @@
-use colour::ColourModel;
+use colour::{BitDepth, ColourModel};
 
 use crate::linear_light;
 
@@ -7,10 +7,11 @@ pub const MOST_PREVIEW_PIXELS: u64 = 2_000_000;
 
 /// The picture made small: upright, opaque, in the encoding of the picture.
 ///
-/// Each pixel is the mean of a square of picture pixels, of which those of a grid of 4 × 4 to 7 × 7
-/// are taken where there are more: of gray and RGB in linear light, of CMYK and CIELAB as they are. The curve of sRGB
+/// Each pixel is the mean of a square of picture pixels, of which a grid of 3 × 3 is taken where the square
+/// has more than four a side: of gray and RGB in linear light, of CMYK and CIELAB as they are. The curve of sRGB
 /// (IEC 61966-2-1) stands for the tone curve of any source, which is an approximation: a
-/// preview is looked at, never dosed. Squares at the right and lower edge may be cut.
+/// preview is looked at, never dosed. Squares at the right and lower edge may be cut. A preview of a
+/// picture of 8 bits is as coarse as the picture: its samples are whole steps of 8 bits.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preview {
     /// Pixels in a row, as seen.
@@ -24,6 +25,12 @@ pub struct Preview {
 }
 
 impl Preview {
+    /// The fewest bits that hold the samples as they are.
+    pub(crate) fn depth(&self) -> BitDepth {
+        let is_whole = |sample: &u16| sample.is_multiple_of(STEP);
+        if self.samples.iter().all(is_whole) { BitDepth::Eight } else { BitDepth::Sixteen }
+    }
+
     /// A smaller preview of at most so many pixels, at least one on each side: each is the mean
     /// of the area that it stands for, in linear light. One that is small enough stays as it is.
     #[must_use]
@@ -54,6 +61,21 @@ impl Preview {
         Self { width, height, model: self.model, samples }
     }
 }
+
+/// The nearest of the 256 steps of a picture of 8 bits.
+pub(crate) fn byte_of(sample: u16) -> u8 {
+    // A step is 257, so that this is a division rounded to nearest.
+    let steps = (u32::from(sample) + u32::from(STEP) / 2) / u32::from(STEP);
+    u8::try_from(steps).unwrap_or(u8::MAX)
+}
+
+/// The sample of a step.
+pub(crate) fn sample_of(byte: u8) -> u16 {
+    u16::from(byte) * STEP
+}
+
+/// Parts of 65,535 in a step of 8 bits.
+const STEP: u16 = 257;
 
 fn words() -> &'static [u32; 1 << 16] {
     linear_light::of_words()

@@ -1,16 +1,16 @@
 use std::sync::{Mutex, PoisonError};
 
-use colour::{ColourModel, Orientation, RasterFormat};
+use colour::{BitDepth, ColourModel, Orientation, RasterFormat};
 
 use crate::cells::MOST_CHANNELS;
 use crate::linear_light;
-use crate::preview::{MOST_PREVIEW_PIXELS, Preview};
+use crate::preview::{MOST_PREVIEW_PIXELS, Preview, byte_of, sample_of};
 use crate::sample::Sample;
 
-/// Rows and columns of a square that are looked at, at the least, where the square has as many.
-/// Our choice: sixteen pixels in an even grid show what a preview shows, and looking at all pixels of
-/// large pictures took as long as counting them.
-const PLACES: u32 = 4;
+/// Rows and columns of a square that are looked at where the square has more than four: the first, the
+/// last and one between them, as evenly as whole pixels go. Our choice: nine pixels show what a preview
+/// shows, and looking at all pixels of large pictures took as long as counting them.
+const PLACES: u32 = 3;
 
 /// The preview while it is painted, as stored and not yet turned.
 ///
@@ -41,7 +41,7 @@ impl PreviewCanvas {
         let most_pixels = most_pixels.clamp(1, MOST_PREVIEW_PIXELS);
         let factor = smallest_factor(format.width, format.height, most_pixels);
         let rows = 0..format.height.div_ceil(factor);
-        let step = (factor / PLACES).max(1);
+        let step = ((factor - 1) / (PLACES - 1)).max(1);
         Self { format, factor, step, rows: rows.map(|_| Mutex::default()).collect() }
     }
 
@@ -103,15 +103,28 @@ impl PreviewCanvas {
 
     /// Turns the sums of a row into samples.
     fn encode(&self, row: &mut CanvasRow) {
+        match (self.format.model, self.format.depth) {
+            (ColourModel::Gray | ColourModel::Rgb, BitDepth::Eight) => {
+                self.encode_with(row, linear_light::encoded_coarsely);
+            }
+            (ColourModel::Gray | ColourModel::Rgb, BitDepth::Sixteen) => {
+                self.encode_with(row, linear_light::encoded);
+            }
+            (ColourModel::Cmyk | ColourModel::Lab, BitDepth::Eight) => {
+                self.encode_with(row, coarse)
+            }
+            (ColourModel::Cmyk | ColourModel::Lab, BitDepth::Sixteen) => {
+                self.encode_with(row, saturated);
+            }
+        }
+    }
+
+    fn encode_with(&self, row: &mut CanvasRow, encoded: impl Fn(u64) -> u16) {
         let sums = std::mem::take(&mut row.sums);
         let looked_at = |side: u32| u64::from(side.div_ceil(self.step)) * u64::from(row.added);
         let whole = looked_at(self.factor);
         let last = looked_at(self.format.width - (self.across() - 1) * self.factor);
         let (body, end) = sums.split_at(sums.len() - self.channels());
-        let encoded = match self.format.model {
-            ColourModel::Gray | ColourModel::Rgb => linear_light::encoded,
-            ColourModel::Cmyk | ColourModel::Lab => saturated,
-        };
         let mean = |sum: &u64, pixels: u64| encoded((sum + pixels / 2) / pixels);
         row.samples.reserve_exact(sums.len());
         row.samples.extend(body.iter().map(|sum| mean(sum, whole)));
@@ -210,6 +223,11 @@ fn by_channel<T: Sample>(pixel: &[T]) -> impl Iterator<Item = (usize, u64)> {
 
 fn saturated(sample: u64) -> u16 {
     u16::try_from(sample).unwrap_or(u16::MAX)
+}
+
+/// The nearest step of 8 bits.
+fn coarse(sample: u64) -> u16 {
+    sample_of(byte_of(saturated(sample)))
 }
 
 #[cfg(test)]

@@ -1,21 +1,22 @@
 use std::borrow::Cow;
 
-use colour::Orientation;
+use colour::{BitDepth, Orientation};
 use units::DotsPerInch;
 
 use crate::byte_reader::ByteReader;
 use crate::cells::{Cell, MOST_CHANNELS};
 use crate::census::check_pixels;
 use crate::lattice::Lattice;
-use crate::preview::MOST_PREVIEW_PIXELS;
+use crate::preview::{MOST_PREVIEW_PIXELS, byte_of, sample_of};
 use crate::stored_header::{StoredHeader, damaged};
 use crate::{Backdrop, CensusError, ColourCensus, Preview};
 
 /// The first bytes of a stored census.
 const MAGIC: &str = "INKFCENS";
-/// The form of cells by rising key, and that of joined ones, which is the newest that is read.
-const FORM: u32 = 1;
-const JOINED_FORM: u32 = 2;
+/// The form of cells by rising key, and that of joined ones, which is the newest that is read. Both take
+/// the place of forms 1 and 2, which no published version wrote.
+const FORM: u32 = 3;
+const JOINED_FORM: u32 = 4;
 /// Bit of a key of the joined form: the cell begins a wide entry.
 const BEGINS: u32 = 1 << 31;
 /// Longest header in bytes: the texts in it are names, not documents.
@@ -26,11 +27,11 @@ const LONGEST_HEADER: usize = 1 << 16;
 /// | section  | content                                                                |
 /// |----------|------------------------------------------------------------------------|
 /// | magic    | `INKFCENS`                                                             |
-/// | form     | `u32`: 1, or 2 for joined cells                                        |
+/// | form     | `u32`: 3, or 4 for joined cells                                        |
 /// | header   | `u32` length, then JSON: where it comes from, lengths of what follows  |
 /// | profile  | the embedded ICC profile, if the header announces one                  |
-/// | cells    | keys `u32` (of joined cells, the highest bit marks the first of a wide entry), then pixels `u64`, then sums `u64` (one for each channel) |
-/// | preview  | samples `u16`                                                          |
+/// | cells    | keys `u32` (of joined cells, the highest bit marks the first of a wide entry), then pixels, then sums (one for each channel), both `u32`, or `u64` where one is beyond |
+/// | preview  | samples `u16`, or `u8` where all are whole steps of 8 bits             |
 /// | checksum | BLAKE3 of all bytes before it, 32 bytes                                |
 ///
 /// Numbers are little-endian. The round trip is exact to the last bit.
@@ -44,6 +45,22 @@ pub struct StoredCensus {
     pub census: ColourCensus,
     /// The picture made small, of the census's colour model.
     pub preview: Preview,
+}
+
+/// Bytes of the numbers of cells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum NumberWidth {
+    Four,
+    Eight,
+}
+
+impl NumberWidth {
+    /// The least that holds all numbers of some cells.
+    pub(crate) fn of<'a>(mut cells: impl Iterator<Item = &'a Cell>) -> Self {
+        let fits = |number: &u64| *number <= u64::from(u32::MAX);
+        let are_small = |cell: &Cell| fits(&cell.pixels) && cell.sums.iter().all(fits);
+        if cells.all(are_small) { Self::Four } else { Self::Eight }
+    }
 }
 
 /// What a census was made from. Colour model and depth are the census's own.
@@ -94,8 +111,7 @@ impl StoredCensus {
         bytes.extend(header);
         bytes.extend(self.profile.iter().flatten());
         self.write_cells(&mut bytes);
-        let samples = self.preview.samples.iter();
-        samples.for_each(|sample| bytes.extend_from_slice(&sample.to_le_bytes()));
+        self.write_preview(&mut bytes);
         let checksum = blake3::hash(&bytes);
         bytes.extend(checksum.as_bytes());
         Ok(bytes)
@@ -137,9 +153,28 @@ impl StoredCensus {
         let keys = cells.iter().map(|(key, _)| key | begins.next().map_or(0, mark));
         keys.for_each(|key| bytes.extend_from_slice(&key.to_le_bytes()));
         let pixels = cells.iter().map(|(_, cell)| cell.pixels);
-        pixels.for_each(|pixels| bytes.extend_from_slice(&pixels.to_le_bytes()));
-        let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]);
-        sums.for_each(|sum| bytes.extend_from_slice(&sum.to_le_bytes()));
+        let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]).copied();
+        let numbers = pixels.chain(sums);
+        match NumberWidth::of(cells.iter().map(|(_, cell)| cell)) {
+            NumberWidth::Four => {
+                // Each fits, or the width were eight.
+                let words = numbers.map(|number| u32::try_from(number).unwrap_or(u32::MAX));
+                words.for_each(|word| bytes.extend_from_slice(&word.to_le_bytes()));
+            }
+            NumberWidth::Eight => {
+                numbers.for_each(|number| bytes.extend_from_slice(&number.to_le_bytes()));
+            }
+        }
+    }
+
+    fn write_preview(&self, bytes: &mut Vec<u8>) {
+        let samples = self.preview.samples.iter();
+        match self.preview.depth() {
+            BitDepth::Eight => bytes.extend(samples.map(|sample| byte_of(*sample))),
+            BitDepth::Sixteen => {
+                samples.for_each(|sample| bytes.extend_from_slice(&sample.to_le_bytes()));
+            }
+        }
     }
 
     /// Says what does not fit when the parts don't belong together.
@@ -223,7 +258,7 @@ fn read_sections(
     let lattice = header.lattice()?;
     let profile = header.profile_bytes.map(|length| reader.bytes(length));
     let profile = profile.transpose()?.map(<[u8]>::to_vec);
-    let mut cells = read_cells(reader, lattice, header.cells)?;
+    let mut cells = read_cells(reader, lattice, header.cells, header.number_width()?)?;
     let census = if header.joined {
         let begins = cells.iter().map(|(key, _)| key & BEGINS != 0).collect();
         cells.iter_mut().for_each(|(key, _)| *key &= !BEGINS);
@@ -242,18 +277,27 @@ fn read_cells(
     reader: &mut ByteReader,
     lattice: Lattice,
     count: u64,
+    width: NumberWidth,
 ) -> Result<Vec<(u32, Cell)>, CensusError> {
     let channels = lattice.channels();
     let keys = reader.numbers(count, u32::from_le_bytes)?;
-    let pixels = reader.numbers(count, u64::from_le_bytes)?;
-    let sums = reader.numbers(count.saturating_mul(channels as u64), u64::from_le_bytes)?;
+    let mut numbers = |count| match width {
+        NumberWidth::Four => reader.numbers(count, |word| u64::from(u32::from_le_bytes(word))),
+        NumberWidth::Eight => reader.numbers(count, u64::from_le_bytes),
+    };
+    let pixels = numbers(count)?;
+    let sums = numbers(count.saturating_mul(channels as u64))?;
     let cells = pixels.into_iter().zip(sums.chunks_exact(channels));
     let cells = cells.map(|(pixels, sums)| {
         let mut cell = Cell { pixels, sums: [0; MOST_CHANNELS] };
         cell.sums[..channels].copy_from_slice(sums);
         cell
     });
-    Ok(keys.into_iter().zip(cells).collect())
+    let cells: Vec<(u32, Cell)> = keys.into_iter().zip(cells).collect();
+    if NumberWidth::of(cells.iter().map(|(_, cell)| cell)) != width {
+        return Err(damaged("numbers of cells wider than they need be".to_owned()));
+    }
+    Ok(cells)
 }
 
 /// Refuses cells that no picture gives, so that later arithmetic on them can't overflow.
@@ -320,11 +364,14 @@ fn read_preview(
 ) -> Result<Preview, CensusError> {
     let (width, height) = (header.preview_width, header.preview_height);
     let pixels = u64::from(width) * u64::from(height);
-    let samples = pixels.saturating_mul(lattice.channels() as u64);
-    Ok(Preview {
-        width,
-        height,
-        model: lattice.model(),
-        samples: reader.numbers(samples, u16::from_le_bytes)?,
-    })
+    let count = pixels.saturating_mul(lattice.channels() as u64);
+    let samples = match header.preview_depth()? {
+        BitDepth::Eight => reader.numbers(count, |[byte]| sample_of(byte))?,
+        BitDepth::Sixteen => reader.numbers(count, u16::from_le_bytes)?,
+    };
+    let preview = Preview { width, height, model: lattice.model(), samples };
+    if preview.depth() != header.preview_depth()? {
+        return Err(damaged("a preview of 8 bits in 16".to_owned()));
+    }
+    Ok(preview)
 }

@@ -8,7 +8,7 @@ use units::DotsPerInch;
 
 use crate::lattice::Lattice;
 use crate::sparse_lattice::{FEWEST_BITS, MOST_BITS, SparseLattice};
-use crate::stored::{Origin, Resolution, StoredCensus};
+use crate::stored::{NumberWidth, Origin, Resolution, StoredCensus};
 use crate::{Backdrop, CensusError, SourceColour};
 
 /// Fields of the header, with the lengths of the sections behind it.
@@ -36,8 +36,10 @@ pub(crate) struct StoredHeader {
     pub(crate) profile_bytes: Option<u64>,
     pub(crate) unprinted: u64,
     pub(crate) cells: u64,
+    number_bytes: u8,
     pub(crate) preview_width: u32,
     pub(crate) preview_height: u32,
+    preview_bits: u8,
 }
 
 #[derive(Deserialize, Serialize)]
@@ -80,10 +82,7 @@ impl StoredHeader {
                 Lattice::Sparse(sparse) => Some(sparse.bits),
             },
             joined: stored.census.begins().is_some(),
-            depth: match lattice.depth() {
-                BitDepth::Eight => 8,
-                BitDepth::Sixteen => 16,
-            },
+            depth: bits_of(lattice.depth()),
             orientation: tag_of(origin.orientation),
             backdrop: wire_backdrop(origin.backdrop),
             resolution: origin.resolution.map(WireResolution::of),
@@ -91,18 +90,19 @@ impl StoredHeader {
             profile_bytes: stored.profile.as_ref().map(|profile| profile.len() as u64),
             unprinted: stored.census.unprinted(),
             cells: stored.census.cells().len() as u64,
+            number_bytes: match NumberWidth::of(stored.census.cells().iter().map(|(_, cell)| cell))
+            {
+                NumberWidth::Four => 4,
+                NumberWidth::Eight => 8,
+            },
             preview_width: stored.preview.width,
             preview_height: stored.preview.height,
+            preview_bits: bits_of(stored.preview.depth()),
         }
     }
 
     pub(crate) fn lattice(&self) -> Result<Lattice, CensusError> {
-        let depth = match self.depth {
-            8 => BitDepth::Eight,
-            16 => BitDepth::Sixteen,
-            bits => return Err(damaged(format!("samples of {bits} bits"))),
-        };
-        let finest = Lattice::of(self.model.model(), depth);
+        let finest = Lattice::of(self.model.model(), depth_of(self.depth)?);
         match (finest, self.cell_bits) {
             (Lattice::Sparse(finest), Some(bits)) if BITS.contains(&bits) => {
                 Ok(Lattice::Sparse(SparseLattice { bits, ..finest }))
@@ -110,6 +110,18 @@ impl StoredHeader {
             (Lattice::Gray(_) | Lattice::Rgb(_), None) => Ok(finest),
             (_, bits) => Err(damaged(format!("{bits:?} bits in the key of a cell"))),
         }
+    }
+
+    pub(crate) fn number_width(&self) -> Result<NumberWidth, CensusError> {
+        match self.number_bytes {
+            4 => Ok(NumberWidth::Four),
+            8 => Ok(NumberWidth::Eight),
+            bytes => Err(damaged(format!("numbers of {bytes} bytes"))),
+        }
+    }
+
+    pub(crate) fn preview_depth(&self) -> Result<BitDepth, CensusError> {
+        depth_of(self.preview_bits)
     }
 
     pub(crate) fn into_origin(self) -> Result<Origin, CensusError> {
@@ -178,6 +190,21 @@ impl WireResolution {
 
 pub(crate) const fn damaged(detail: String) -> CensusError {
     CensusError::Damaged { detail }
+}
+
+const fn bits_of(depth: BitDepth) -> u8 {
+    match depth {
+        BitDepth::Eight => 8,
+        BitDepth::Sixteen => 16,
+    }
+}
+
+fn depth_of(bits: u8) -> Result<BitDepth, CensusError> {
+    match bits {
+        8 => Ok(BitDepth::Eight),
+        16 => Ok(BitDepth::Sixteen),
+        bits => Err(damaged(format!("samples of {bits} bits"))),
+    }
 }
 
 fn tag_of(orientation: Orientation) -> u16 {

@@ -40,6 +40,9 @@ pub struct CensusTaker {
     /// The most pixels of the preview, up to [`MOST_PREVIEW_PIXELS`](crate::MOST_PREVIEW_PIXELS); it has
     /// one at least. A small one takes little time and memory.
     pub preview_pixels: u64,
+    /// Whether the census is [`joined`](ColourCensus::joined): cells that share an entry need not be kept,
+    /// unless it is to be merged with another.
+    pub joins: bool,
     /// Threads that may work at once, the calling one included.
     pub threads: NonZeroUsize,
 }
@@ -85,6 +88,7 @@ impl CensusTaker {
             lattice,
             backdrop: self.backdrop.samples(format.model)?,
             canvas: PreviewCanvas::new(format, self.preview_pixels),
+            joins: self.joins,
         };
         let mut delivered = DeliveredRows::new(format.height);
         let threads = self.threads.get().min(MOST_COUNTERS);
@@ -110,6 +114,7 @@ struct CountingJob<T> {
     lattice: Lattice,
     backdrop: [T; MOST_CHANNELS],
     canvas: PreviewCanvas,
+    joins: bool,
 }
 
 impl<T: Sample> CountingJob<T> {
@@ -126,7 +131,7 @@ impl<T: Sample> CountingJob<T> {
         while let Some(band) = self.next_band(source, delivered)? {
             counter.count(&band);
         }
-        Ok(BandCounter::into_census(vec![counter], self.lattice)?)
+        Ok(BandCounter::into_census(vec![counter], self.lattice, self.joins)?)
     }
 
     fn count_beside<S: RowSource + ?Sized>(
@@ -165,7 +170,7 @@ impl<T: Sample> CountingJob<T> {
             let counted = counting
                 .into_iter()
                 .map(|counter| counter.join().unwrap_or_else(|panic| resume_unwind(panic)));
-            Ok(BandCounter::into_census(counted.chain(own).collect(), self.lattice)?)
+            Ok(BandCounter::into_census(counted.chain(own).collect(), self.lattice, self.joins)?)
         })
     }
 
@@ -193,7 +198,7 @@ impl<T: Sample> CountingJob<T> {
         }
         let mut counters = counted.into_iter().collect::<Result<Vec<_>, _>>()?;
         counters.extend(rest);
-        Ok(BandCounter::into_census(counters, self.lattice)?)
+        Ok(BandCounter::into_census(counters, self.lattice, self.joins)?)
     }
 
     fn count_part<E: std::error::Error + Send + 'static>(

@@ -5,6 +5,7 @@
 /// the time of a separation. A third of the exponent is a first guess within 4 %; each of Halley's steps
 /// triples its correct digits.
 #[must_use]
+#[inline]
 pub fn cube_root(number: f64) -> f64 {
     let guess = f64::from_bits(number.to_bits() / 3 + TWO_THIRDS_OF_BIAS);
     let near = halley(guess, number);
@@ -17,6 +18,7 @@ pub fn cube_root(number: f64) -> f64 {
 const TWO_THIRDS_OF_BIAS: u64 = 0x2a9f_7893 << 32;
 
 /// A step of Halley's method towards the cube root.
+#[inline]
 fn halley(root: f64, number: f64) -> f64 {
     let cube = root * root * root;
     root * (cube + 2.0 * number) / (2.0 * cube + number)

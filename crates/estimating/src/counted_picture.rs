@@ -142,6 +142,7 @@ impl CountedPicture {
             orientation: picture.orientation,
             backdrop: backdrop(&profile, paper)?,
             preview_pixels: preview.most_pixels(picture.format.pixels()),
+            joins: true,
             threads,
         };
         let taken = taker.take(picture.rows.as_mut())?;

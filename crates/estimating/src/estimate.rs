@@ -246,6 +246,9 @@ pub struct SetDifference {
 pub(crate) const OVERHEADS_LEFT_OUT: &str =
     "start-up, cleaning and idle ink, margins and spoilage are not included";
 
+/// Colours that are separated side by side: what is known of them fits the processor's nearest memory.
+const SEPARATED_AT_ONCE: usize = 128;
+
 /// What the colours of a picture take on a set.
 pub(crate) struct InkSums {
     pub(crate) tally: CoverageTally,
@@ -267,11 +270,14 @@ impl InkSums {
         let channels = prepared.set().inks.len();
         let of_part = |colours: &[(Lab, u64)]| {
             let mut part = Self { tally: CoverageTally::new(channels), loads: Vec::new() };
-            for (colour, pixels) in colours {
-                let separated = separation.separate(rendering.target(*colour));
-                let used = ColourUse::of(&separated, separation.limits());
-                part.tally.add(&used, *pixels);
-                part.loads.push(used.load());
+            for colours in colours.chunks(SEPARATED_AT_ONCE) {
+                let sources: Vec<Lab> = colours.iter().map(|(source, _)| *source).collect();
+                let separated = separation.separate_rendered(&sources, &rendering);
+                for (separated, (_, pixels)) in separated.iter().zip(colours) {
+                    let used = ColourUse::of(separated, separation.limits());
+                    part.tally.add(&used, *pixels);
+                    part.loads.push(used.load());
+                }
             }
             part
         };

@@ -29,6 +29,10 @@ pub enum Opening {
 /// any import, shorter than anybody waits. Our choice.
 const PATIENCE: Duration = Duration::from_secs(5);
 
+/// Bytes of a page of a new ledger. Our choice: a census takes two megabytes, and each page that it goes
+/// over costs the same whatever its size.
+const PAGE_BYTES: u32 = 16 << 10;
+
 impl Ledger {
     /// Opens the ledger at a path and brings it to the newest form.
     ///
@@ -82,10 +86,12 @@ impl Ledger {
             .map_err(|cause| self.fault(&cause))
     }
 
-    /// A write-ahead log, and every commit on the disk before it is reported.
+    /// A write-ahead log, and every commit on the disk before it is reported. Pages of an older ledger
+    /// stay as they are.
     fn enter_log_mode(&self) -> rusqlite::Result<()> {
         self.connection.pragma_update(None, "foreign_keys", true)?;
         self.connection.pragma_update(None, "synchronous", "FULL")?;
+        self.connection.pragma_update(None, "page_size", PAGE_BYTES)?;
         let mode = |row: &rusqlite::Row<'_>| row.get::<_, String>(0);
         self.connection.pragma_update_and_check(None, "journal_mode", "WAL", mode)?;
         Ok(())

@@ -54,14 +54,6 @@ impl Lattice {
         vectors.flat_map(|vector| vector.as_flattened().iter().take(self.depth).copied())
     }
 
-    /// Interpolates at a media-relative colour.
-    ///
-    /// The cell is cut into six tetrahedra that share the diagonal of neutrals. Colours outside
-    /// the cube are taken at its surface.
-    pub(crate) fn at(&self, colour: Lab, out: &mut [f64]) {
-        self.at_position(place_in_cube(colour), out);
-    }
-
     /// Interpolates at a place in the cube, 0 to 1 on each axis.
     pub(crate) fn at_position(&self, position: [f64; 3], out: &mut [f64]) {
         let (corner, parts) = self.cell(position);
@@ -130,14 +122,25 @@ fn filled(numbers: &[f32]) -> Quad {
 
 /// Where a media-relative colour stands in the cube; outside 0 to 1 for unreal colours.
 pub(crate) fn position(colour: Lab) -> [f64; 3] {
-    let xyz = colour.to_xyz(Xyz::PCS_WHITE);
-    let [x, y, z] = [xyz.x / 100.0, xyz.y / 100.0, xyz.z / 100.0];
-    LATTICE_FROM_XYZ.map(|row| lightness(row[0] * x + row[1] * y + row[2] * z))
+    scaled_position(colour, 1.0)
+}
+
+/// Where a colour stands in the cube after its tristimulus values were scaled towards white.
+#[inline]
+pub(crate) fn scaled_position(colour: Lab, scale: f64) -> [f64; 3] {
+    let Xyz { x, y, z } = colour.to_xyz(Xyz::PCS_WHITE);
+    let luminances = LATTICE_FROM_XYZ.map(|row| {
+        // White lies in the far corner, so that it is 1 on each axis.
+        scale * (row[0] * x + row[1] * y + row[2] * z) / 100.0 + (1.0 - scale)
+    });
+    // All three at once: one root after the other would take twice the time.
+    let roots = luminances.map(cube_root);
+    std::array::from_fn(|axis| lightness(luminances[axis], roots[axis]))
 }
 
 /// Where a colour is taken in the cube. One outside is moved straight towards the middle grey until
 /// it lies on the surface: clipping axis by axis would turn its hue.
-fn place_in_cube(colour: Lab) -> [f64; 3] {
+pub(crate) fn place_in_cube(colour: Lab) -> [f64; 3] {
     let l = colour.l.clamp(0.0, 100.0);
     let faded = |share: f64| {
         let l = MIDDLE + share * (l - MIDDLE);
@@ -172,13 +175,10 @@ pub fn lattice_colour(position: [f64; 3]) -> Lab {
     Xyz { x, y, z }.to_lab(Xyz::PCS_WHITE)
 }
 
-/// L*/100 of a luminance of 0 to 1, straight through zero for negative ones.
-fn lightness(luminance: f64) -> f64 {
-    if luminance > 216.0 / 24389.0 {
-        1.16 * cube_root(luminance) - 0.16
-    } else {
-        luminance * 24389.0 / 2700.0
-    }
+/// L*/100 of a luminance of 0 to 1 and its cube root, straight through zero for negative ones.
+#[inline]
+fn lightness(luminance: f64, root: f64) -> f64 {
+    if luminance > 216.0 / 24389.0 { 1.16 * root - 0.16 } else { luminance * 24389.0 / 2700.0 }
 }
 
 /// The inverse of [`lightness`].
@@ -236,7 +236,7 @@ mod tests {
         ) {
             let lattice = Lattice::new(2, 1, &[1.0; 8]);
             let mut out = [0.0];
-            lattice.at(Lab { l, a, b }, &mut out);
+            lattice.at_position(place_in_cube(Lab { l, a, b }), &mut out);
             prop_assert!((out[0] - 1.0).abs() < 1e-9);
         }
     }

@@ -56,16 +56,22 @@ impl Rendering {
             }
         }
     }
+
+    /// The share to which the rendering scales tristimulus values towards white, if it does nothing else.
+    pub(crate) fn scale(&self) -> Option<f64> {
+        match self {
+            Self::Relative => Some(1.0),
+            Self::BlackPointCompensated { source_black, darkest } => {
+                Some(compensation(*source_black, *darkest))
+            }
+            Self::Perceptual { .. } | Self::Absolute { .. } => None,
+        }
+    }
 }
 
 /// Scales tristimulus values towards white so that one black meets the other.
-///
-/// Source: ISO 18619:2015, black point compensation: the scaling is the same for X, Y and Z, and
-/// black points are taken as neutral.
 fn compensated(source: Lab, source_black: Lab, darkest: Lab) -> Lab {
-    let luminance = |black: Lab| Lab { a: 0.0, b: 0.0, ..black }.to_xyz(Xyz::PCS_WHITE).y / 100.0;
-    let (from, to) = (luminance(source_black), luminance(darkest));
-    let scale = (1.0 - to) / (1.0 - from);
+    let scale = compensation(source_black, darkest);
     let white = Xyz::PCS_WHITE;
     let Xyz { x, y, z } = source.to_xyz(white);
     let move_towards_white = |value: f64, white: f64| scale * value + (1.0 - scale) * white;
@@ -75,6 +81,15 @@ fn compensated(source: Lab, source_black: Lab, darkest: Lab) -> Lab {
         z: move_towards_white(z, white.z),
     }
     .to_lab(white)
+}
+
+/// How far from white tristimulus values are left, as a share of how far they were.
+///
+/// Source: ISO 18619:2015, black point compensation: the scaling is the same for X, Y and Z, and
+/// black points are taken as neutral.
+fn compensation(source_black: Lab, darkest: Lab) -> f64 {
+    let luminance = |black: Lab| Lab { a: 0.0, b: 0.0, ..black }.to_xyz(Xyz::PCS_WHITE).y / 100.0;
+    (1.0 - luminance(darkest)) / (1.0 - luminance(source_black))
 }
 
 #[cfg(test)]

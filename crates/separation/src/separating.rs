@@ -1,7 +1,7 @@
 use colour::{Lab, Xyz, delta_e_ab};
 use print_model::PrintModel;
 
-use crate::{Limits, Separated, Separation};
+use crate::{Limits, Rendering, Separated, Separation};
 
 /// Colours this near to media white take no ink, ΔE*ab. Our choice: far below what an eye or an
 /// instrument tells apart, above rounding in a source's colour transform.
@@ -18,6 +18,11 @@ pub fn is_bare(colour: Lab) -> bool {
 pub trait Separating: Send + Sync {
     /// Separates a media-relative colour (paper is L* 100).
     fn separate(&self, colour: Lab) -> Separated;
+
+    /// Separates colours of a source as a rendering asks for them, in their order.
+    fn separate_rendered(&self, sources: &[Lab], rendering: &Rendering) -> Vec<Separated> {
+        sources.iter().map(|source| self.separate(rendering.target(*source))).collect()
+    }
 
     /// The media-relative colour that separated channels print.
     fn predict(&self, separated: &Separated) -> Lab;
@@ -38,6 +43,10 @@ pub trait Separating: Send + Sync {
 impl Separating for Separation {
     fn separate(&self, colour: Lab) -> Separated {
         self.separate(colour)
+    }
+
+    fn separate_rendered(&self, sources: &[Lab], rendering: &Rendering) -> Vec<Separated> {
+        self.separate_rendered(sources, rendering)
     }
 
     fn predict(&self, separated: &Separated) -> Lab {

@@ -221,6 +221,7 @@ impl Studio {
             return Ok(known);
         }
         let sizeless = Arc::new(Sizeless::of(picture, sets, rendering, key.judged)?);
+        self.metrics.count_separation();
         self.answers.sizeless.keep(key, Arc::clone(&sizeless));
         Ok(sizeless)
     }

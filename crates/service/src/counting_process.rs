@@ -27,6 +27,8 @@ pub(crate) enum Counting {
 /// Most bytes that a counting process may write: a census with every cell of three channels taken,
 /// and its preview.
 const MOST_OUTPUT: u64 = 128 << 20;
+/// What one of a photograph writes, so that its bytes need not be moved while they come.
+const USUAL_OUTPUT: usize = 4 << 20;
 /// Most of a message that is shown.
 const MOST_MESSAGE: usize = 2000;
 /// What the GNU C library of a service is told in the environment: one arena, so that no thread keeps
@@ -43,7 +45,7 @@ pub const MEMORY_HABITS: [(&str, &str); 3] = [
 const COUNTING_HABITS: [(&str, &str); 4] = [
     ("MALLOC_ARENA_MAX", "1"),
     ("MALLOC_MMAP_THRESHOLD_", "67108864"),
-    ("MALLOC_TOP_PAD_", "33554432"),
+    ("MALLOC_TOP_PAD_", "8388608"),
     ("GLIBC_TUNABLES", "glibc.malloc.hugetlb=1"),
 ];
 /// The name of the command that carries out an order.
@@ -153,7 +155,7 @@ async fn ended(
     child: &mut Child,
     output: impl AsyncRead + Unpin,
 ) -> std::io::Result<(ExitStatus, Vec<u8>)> {
-    let mut bytes = Vec::new();
+    let mut bytes = Vec::with_capacity(USUAL_OUTPUT);
     output.take(MOST_OUTPUT).read_to_end(&mut bytes).await?;
     // More than may be written has no reader any more, so that it ends either way.
     Ok((child.wait().await?, bytes))

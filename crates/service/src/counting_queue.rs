@@ -59,6 +59,10 @@ impl CountingQueue {
         (line.waiting.len(), line.counting.len())
     }
 
+    fn has_waiting(&self) -> bool {
+        !self.line().waiting.is_empty()
+    }
+
     /// Notes a counted upload that is to be asked about in advance when nothing waits.
     pub(crate) fn note_counted(&self, upload: StoredUpload) {
         let mut line = self.line();
@@ -100,7 +104,7 @@ impl Studio {
     /// Counts uploads, one after the other, for as long as the service runs.
     pub(crate) async fn count_uploads(self: Arc<Self>) {
         loop {
-            // Sets that were not prepared when the picture was counted are prepared now.
+            // What was put off when pictures were counted is done now.
             if let Some(counted) = self.queue.idle_work() {
                 let asked = self.blocking(move |studio| studio.ask_in_advance(&counted)).await;
                 if let Err(problem) = asked {
@@ -180,10 +184,11 @@ impl Studio {
     }
 
     /// The first question about a set separates the picture's colours: better done before, and best
-    /// while they need not be recalled. What goes wrong here is told when somebody asks.
+    /// while they need not be recalled. Those whose pictures wait to be counted come first, though: they
+    /// have no answer at all. What goes wrong here is told when somebody asks.
     async fn ask_while_at_hand(self: &Arc<Self>, upload: StoredUpload, picture: CountedPicture) {
         let asked = self.blocking(move |studio| {
-            if !studio.ask_at_once(&upload, &picture)? {
+            if studio.queue.has_waiting() || !studio.ask_at_once(&upload, &picture)? {
                 studio.queue.note_counted(upload);
             }
             Ok(())

@@ -13,6 +13,7 @@ pub(crate) struct Metrics {
     counted: AtomicU64,
     refused: AtomicU64,
     failed: AtomicU64,
+    separations: AtomicU64,
     counting: Times,
     answering: Times,
     /// By method, address as the program writes it, and status.
@@ -76,6 +77,11 @@ impl Metrics {
         count.fetch_add(1, Ordering::Relaxed);
     }
 
+    /// Counts that the colours of an upload were separated, for a question or ahead of one.
+    pub(crate) fn count_separation(&self) {
+        self.separations.fetch_add(1, Ordering::Relaxed);
+    }
+
     pub(crate) fn count_time(&self, time: Duration) {
         self.counting.add(time);
     }
@@ -113,6 +119,14 @@ impl Metrics {
         for (state, count) in [("waiting", waiting), ("counting", counting)] {
             let _ = writeln!(text, "inkfathom_queue{{state=\"{state}\"}} {count}");
         }
+        let _ = writeln!(
+            text,
+            "# HELP inkfathom_separations_total Times that the colours of an upload were separated; a \
+             further size takes none.\n\
+             # TYPE inkfathom_separations_total counter\n\
+             inkfathom_separations_total {}",
+            read(&self.separations)
+        );
         self.counting.write(&mut text, "inkfathom_counting_seconds", "Time to count an upload.");
         self.answering.write(
             &mut text,

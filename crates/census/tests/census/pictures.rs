@@ -114,6 +114,7 @@ pub(crate) fn taker(threads: usize) -> CensusTaker {
         orientation: Orientation::Upright,
         backdrop: Backdrop::MediaWhite,
         preview_pixels: MOST_PREVIEW_PIXELS,
+        joins: false,
         threads: NonZeroUsize::new(threads).unwrap(),
     }
 }

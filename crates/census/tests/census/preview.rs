@@ -20,12 +20,18 @@ fn a_constant_picture_has_a_constant_preview() {
 
 #[test]
 fn a_checkerboard_averages_in_linear_light() {
-    let field = |place: usize| [0, 255][place % 2];
-    let samples = (0..1000).flat_map(|y| (0..2002).map(move |x| field(x + y)));
-    let picture = Picture::bytes(2002, 1000, ColourModel::Gray, samples.collect());
-    let preview = picture.taken().preview;
-    assert!(preview.samples.iter().all(|seen| *seen == HALF_THE_LIGHT));
-    assert_eq!((f64::from(HALF_THE_LIGHT) / 257.0).round(), 188.0);
+    let is_light = |place: usize| place % 2 == 1;
+    let fields = || (0..1000).flat_map(|y| (0..2002).map(move |x| is_light(x + y)));
+    let all_are = |picture: Picture, sample: u16| {
+        picture.taken().preview.samples.iter().all(|seen| *seen == sample)
+    };
+    let words = fields().map(|light| u16::from(light) * u16::MAX).collect();
+    let words = Picture::words(2002, 1000, ColourModel::Gray, words);
+    assert!(all_are(words, HALF_THE_LIGHT));
+    // As coarse as the picture itself.
+    let bytes = fields().map(|light| u8::from(light) * u8::MAX).collect();
+    let bytes = Picture::bytes(2002, 1000, ColourModel::Gray, bytes);
+    assert!(all_are(bytes, 188 * 257));
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use colour::{Alpha, BitDepth, ColourModel};
-use inkfathom_census::{Backdrop, CensusError, ColourCensus, SourceColour};
+use inkfathom_census::{Backdrop, CensusError, CensusTaker, ColourCensus, SourceColour, Taken};
 use proptest::prelude::*;
 
 use crate::pictures::{Picture, Scene, taker};
@@ -201,5 +201,24 @@ fn a_backdrop_that_does_not_fit_is_refused() {
         taker.backdrop = Backdrop::Colour(backdrop);
         let message = taker.take(&mut picture.bands(&[4])).unwrap_err().to_string();
         assert!(message.contains(words), "{message}");
+    }
+}
+
+#[test]
+fn a_census_may_be_joined_while_it_is_taken() {
+    for picture in [
+        Scene::SpecimenSheet.bytes(1700, 1300),
+        Scene::SpecimenSheet.words(1700, 1300),
+        Scene::NightHarbour.gray(1700, 1300),
+        // Too few pixels to be joined.
+        Scene::Petals.bytes(60, 40),
+    ] {
+        for threads in [1, 3] {
+            let joining = CensusTaker { joins: true, ..taker(threads) };
+            let joined = joining.take(&mut picture.bands(&[16])).unwrap();
+            let whole = picture.taken();
+            assert_eq!(joined, Taken { census: whole.census.joined(), ..whole.clone() });
+            assert!(joined.census.wide_entries().eq(whole.census.wide_entries()));
+        }
     }
 }

@@ -102,16 +102,34 @@ fn joined_cells_that_no_picture_gives_are_refused() {
     let header = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
     let keys = 16 + header + joined.profile.unwrap().len();
     let count = joined.census.entries().len();
-    let (pixels, sums) = (keys + 4 * count, keys + 12 * count);
+    let (pixels, sums) = (keys + 4 * count, keys + 8 * count);
     let damage = |place: usize, with: &[u8]| {
         let mut bytes = bytes.clone();
         bytes[place..place + with.len()].copy_from_slice(with);
         refused(&sealed(bytes)).to_string()
     };
     assert!(damage(keys, &[0xff; 4]).contains("out of order"));
-    assert!(damage(pixels, &[0; 8]).contains("holds no colour"));
-    assert!(damage(sums, &[0xff; 8]).contains("holds no colour"));
-    assert!(damage(8, &1_u32.to_le_bytes()).contains("the other form"));
+    assert!(damage(pixels, &[0; 4]).contains("holds no colour"));
+    assert!(damage(sums, &[0xff; 4]).contains("holds no colour"));
+    assert!(damage(8, &3_u32.to_le_bytes()).contains("the other form"));
+}
+
+#[test]
+fn sums_beyond_32_bits_are_kept_too() {
+    // 66,000 times 65,535 is above 2³².
+    let picture = Picture::words(300, 220, ColourModel::Gray, vec![65_534; 66_000]);
+    let large = stored(&picture);
+    let bytes = large.to_bytes().unwrap();
+    assert_eq!(StoredCensus::from_bytes(&bytes).unwrap(), large);
+    let small = stored(&Scene::Petals.bytes(60, 40)).to_bytes().unwrap();
+    let widths = [(&bytes, "\"number_bytes\":8"), (&small, "\"number_bytes\":4")];
+    for (bytes, width) in widths {
+        assert!(String::from_utf8_lossy(bytes).contains(width));
+    }
+    let mut forged = unsealed(&small);
+    let place = forged.windows(14).position(|text| text == b"number_bytes\":").unwrap() + 14;
+    forged[place] = b'8';
+    assert!(matches!(refused(&sealed(forged)), CensusError::Damaged { .. }));
 }
 
 #[test]
@@ -131,8 +149,8 @@ fn foreign_newer_and_damaged_bytes_are_told_apart() {
         assert!(matches!(refused(foreign), CensusError::Foreign { .. }));
     }
     let mut newer = bytes.clone();
-    newer[8] = 3;
-    assert_eq!(refused(&newer), CensusError::Newer { found: 3, newest: 2 });
+    newer[8] = 5;
+    assert_eq!(refused(&newer), CensusError::Newer { found: 5, newest: 4 });
     let mut changed = bytes.clone();
     changed[100] ^= 1;
     assert!(refused(&changed).to_string().contains("the checksum does not match"));
@@ -209,7 +227,7 @@ proptest! {
     fn arbitrary_bytes_are_refused_without_a_panic(
         bytes in prop::collection::vec(any::<u8>(), 0..300),
     ) {
-        let mut content = b"INKFCENS\x01\0\0\0".to_vec();
+        let mut content = b"INKFCENS\x03\0\0\0".to_vec();
         content.extend(&bytes);
         prop_assert!(StoredCensus::from_bytes(&bytes).is_err());
         prop_assert!(StoredCensus::from_bytes(&sealed(content)).is_err());

@@ -3,6 +3,7 @@
 mod brute_force;
 mod gamut;
 mod refusals;
+mod rendered;
 mod round_trip;
 mod smoothness;
 mod steps;
