@@ -5,8 +5,8 @@ use std::sync::OnceLock;
 use colour::{BitDepth, ColourModel};
 use rayon::prelude::*;
 
-use crate::byte_counters::CountedCells;
 use crate::cells::Cell;
+use crate::counted_cells::CountedCells;
 use crate::grouping::{Grouped, grouped, parts_of, wide_of};
 use crate::lattice::Lattice;
 use crate::sparse_cells::coarsened;
@@ -45,6 +45,11 @@ pub struct ColourCensus {
 /// The cells of a picture of so many pixels are not joined for ink. Our choice, about two megapixels: its
 /// cells are few, and a preview holds such a picture whole.
 const FEW_PIXELS: u64 = 1 << 21;
+
+/// Whether the cells of a picture of so many pixels are joined for ink.
+const fn are_joined(pixels: u64) -> bool {
+    pixels > FEW_PIXELS
+}
 
 /// What follows from the cells, once it has been asked for, so that any two are equal.
 #[derive(Clone, Debug, Default)]
@@ -97,9 +102,14 @@ impl ColourCensus {
     /// bit; it can't be merged with another.
     #[must_use]
     pub fn joined(&self) -> Self {
-        let joins = matches!(self.lattice, Lattice::Rgb(_)) && self.pixels() > FEW_PIXELS;
+        self.clone().into_joined()
+    }
+
+    /// [`joined`](Self::joined) without a copy where nothing is joined.
+    pub(crate) fn into_joined(self) -> Self {
+        let joins = matches!(self.lattice, Lattice::Rgb(_)) && are_joined(self.pixels());
         if !joins || self.begins.is_some() {
-            return self.clone();
+            return self;
         }
         let (fine, begins) = self.fine();
         Self::of_joined_cells(self.lattice, self.unprinted, fine.to_vec(), begins.to_vec())
@@ -107,16 +117,12 @@ impl ColourCensus {
 
     /// What was counted of 8-bit RGB, joined as by [`joined`](Self::joined).
     pub(crate) fn of_counted(lattice: Lattice, unprinted: u64, cells: CountedCells) -> Self {
-        let joins = cells.pixels() + unprinted > FEW_PIXELS;
-        if joins {
-            Self::of_grouped(lattice, unprinted, cells.grouped(lattice, true))
+        if are_joined(cells.pixels() + unprinted) {
+            let Grouped { fine, begins } = cells.grouped(lattice, true);
+            Self::of_joined_cells(lattice, unprinted, fine, begins)
         } else {
             Self::of_cells(lattice, unprinted, cells.into_occupied())
         }
-    }
-
-    fn of_grouped(lattice: Lattice, unprinted: u64, grouped: Grouped) -> Self {
-        Self::of_joined_cells(lattice, unprinted, grouped.fine, grouped.begins)
     }
 
     /// What the samples of the colours mean.
@@ -178,7 +184,7 @@ impl ColourCensus {
         if let Some(begins) = &self.begins {
             return (&self.cells, begins);
         }
-        let for_ink = self.pixels() > FEW_PIXELS;
+        let for_ink = are_joined(self.pixels());
         let group = || grouped(self.lattice, &self.cells, self.printed, for_ink);
         let Grouped { fine, begins } = self.derived.grouped.get_or_init(group);
         (fine, begins)
@@ -191,7 +197,7 @@ impl ColourCensus {
         })
     }
 
-    /// Every counted cell by itself, in a fixed order, white last.
+    /// Every counted cell by itself, or of a joined census its entries, in a fixed order, white last.
     pub fn finest_entries(&self) -> impl ExactSizeIterator<Item = CensusEntry> + '_ {
         self.cells.iter().map(|(_, cell)| self.entry(cell))
     }

@@ -67,7 +67,7 @@ impl<'a, T: Sample> BandCounter<'a, T> {
         }
         match (bytes.is_empty(), joins) {
             (true, false) => Ok(census),
-            (true, true) => Ok(census.joined()),
+            (true, true) => Ok(census.into_joined()),
             (false, false) => {
                 let cells = ByteCounters::together(bytes).into_occupied();
                 Ok(ColourCensus::of_cells(lattice, unprinted, cells))

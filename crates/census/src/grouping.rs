@@ -74,6 +74,11 @@ pub(crate) fn grouped(
     Joining::new(lattice, pixels, for_ink).of_blocks(blocks, white.copied())
 }
 
+/// Places in a widest cube.
+pub(crate) const PLACES_OF_BLOCK: usize = 1 << (3 * WIDEST);
+/// Widest cubes that there are.
+pub(crate) const BLOCKS: usize = (1 << 24) / PLACES_OF_BLOCK;
+
 /// The widest cube in which a place lies.
 pub(crate) const fn block_of(place: u32) -> usize {
     (place >> (3 * WIDEST)) as usize

@@ -64,6 +64,7 @@ mod byte_reader;
 mod cells;
 mod census;
 mod compositing;
+mod counted_cells;
 mod counting;
 mod delivered_rows;
 mod error;

@@ -4,7 +4,7 @@
 
 use std::sync::LazyLock;
 
-use crate::preview::sample_of;
+use crate::sample::sample_of;
 
 /// Parts of full light. Fine enough that one step of a 16-bit sample in the shadows, where the
 /// curve is flattest, is 79 parts.

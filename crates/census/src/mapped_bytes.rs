@@ -1,4 +1,4 @@
-use memmap2::{Advice, MmapMut};
+use memmap2::MmapMut;
 
 /// Bytes of memory that are all zero at first, in pages of a wished size where the system has them.
 ///
@@ -20,18 +20,28 @@ pub(crate) enum Pages {
     Small,
 }
 
+impl Pages {
+    #[cfg(target_os = "linux")]
+    fn ask_for(self, map: &MmapMut) {
+        use memmap2::Advice;
+        // Pages of the other size are slower, and right.
+        let _ = map.advise(match self {
+            Self::Large => Advice::HugePage,
+            Self::Small => Advice::NoHugePage,
+        });
+    }
+
+    #[cfg(not(target_os = "linux"))]
+    const fn ask_for(self, _map: &MmapMut) {}
+}
+
 impl MappedBytes {
     /// So many zeros.
     pub(crate) fn zeros(bytes: usize, pages: Pages) -> Self {
         let Ok(map) = MmapMut::map_anon(bytes) else {
             return Self::Owned(vec![0; bytes]);
         };
-        #[cfg(target_os = "linux")]
-        // Pages of the other size are slower, and right.
-        let _ = map.advise(match pages {
-            Pages::Large => Advice::HugePage,
-            Pages::Small => Advice::NoHugePage,
-        });
+        pages.ask_for(&map);
         Self::Mapped(map)
     }
 

@@ -1,6 +1,7 @@
 use colour::{BitDepth, ColourModel};
 
 use crate::linear_light;
+use crate::sample::STEP;
 
 /// The most pixels of a preview: enough for a page on a screen, and 12 MB at most.
 pub const MOST_PREVIEW_PIXELS: u64 = 2_000_000;
@@ -10,8 +11,9 @@ pub const MOST_PREVIEW_PIXELS: u64 = 2_000_000;
 /// Each pixel is the mean of a square of picture pixels, of which a grid of 3 × 3 is taken where the square
 /// has more than four a side: of gray and RGB in linear light, of CMYK and CIELAB as they are. The curve of sRGB
 /// (IEC 61966-2-1) stands for the tone curve of any source, which is an approximation: a
-/// preview is looked at, never dosed. Squares at the right and lower edge may be cut. A preview of a
-/// picture of 8 bits is as coarse as the picture: its samples are whole steps of 8 bits.
+/// preview is looked at, never dosed. Squares at the right and lower edge may be cut. As it is
+/// taken, the preview of a picture of 8 bits is as coarse as the picture: its samples are whole steps of
+/// 8 bits. Those of a reduced one are not.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preview {
     /// Pixels in a row, as seen.
@@ -61,21 +63,6 @@ impl Preview {
         Self { width, height, model: self.model, samples }
     }
 }
-
-/// The nearest of the 256 steps of a picture of 8 bits.
-pub(crate) fn byte_of(sample: u16) -> u8 {
-    // A step is 257, so that this is a division rounded to nearest.
-    let steps = (u32::from(sample) + u32::from(STEP) / 2) / u32::from(STEP);
-    u8::try_from(steps).unwrap_or(u8::MAX)
-}
-
-/// The sample of a step.
-pub(crate) fn sample_of(byte: u8) -> u16 {
-    u16::from(byte) * STEP
-}
-
-/// Parts of 65,535 in a step of 8 bits.
-const STEP: u16 = 257;
 
 fn words() -> &'static [u32; 1 << 16] {
     linear_light::of_words()

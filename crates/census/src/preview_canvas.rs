@@ -4,12 +4,12 @@ use colour::{BitDepth, ColourModel, Orientation, RasterFormat};
 
 use crate::cells::MOST_CHANNELS;
 use crate::linear_light;
-use crate::preview::{MOST_PREVIEW_PIXELS, Preview, byte_of, sample_of};
-use crate::sample::Sample;
+use crate::preview::{MOST_PREVIEW_PIXELS, Preview};
+use crate::sample::{Sample, byte_of, sample_of};
 
-/// Rows and columns of a square that are looked at where the square has more than four: the first, the
-/// last and one between them, as evenly as whole pixels go. Our choice: nine pixels show what a preview
-/// shows, and looking at all pixels of large pictures took as long as counting them.
+/// Rows and columns of a square that are looked at where the square has more than four: the first, and two
+/// more at equal steps, so that the third is the last or the last but one. Our choice: nine pixels show
+/// what a preview shows, and looking at all pixels of large pictures took as long as counting them.
 const PLACES: u32 = 3;
 
 /// The preview while it is painted, as stored and not yet turned.
@@ -70,13 +70,13 @@ impl PreviewCanvas {
     }
 
     /// The finished preview; rows without any picture row show the backdrop.
-    pub(crate) fn into_preview(
+    pub(crate) fn into_preview<T: Sample>(
         self,
-        backdrop: [u16; MOST_CHANNELS],
+        backdrop: [T; MOST_CHANNELS],
         orientation: Orientation,
     ) -> Preview {
         let (across, down) = (self.across(), self.format.height.div_ceil(self.factor));
-        let samples = self.encoded_rows(backdrop).concat();
+        let samples = self.encoded_rows(backdrop.map(in_16_bits)).concat();
         let (width, height) =
             if orientation.swaps_sides() { (down, across) } else { (across, down) };
         Preview {
@@ -223,6 +223,11 @@ fn by_channel<T: Sample>(pixel: &[T]) -> impl Iterator<Item = (usize, u64)> {
 
 fn saturated(sample: u64) -> u16 {
     u16::try_from(sample).unwrap_or(u16::MAX)
+}
+
+/// A sample on the scale of 16 bits.
+fn in_16_bits<T: Sample>(sample: T) -> u16 {
+    saturated(sample.widened() * (u64::from(u16::MAX) / T::MAX.widened()))
 }
 
 /// The nearest step of 8 bits.

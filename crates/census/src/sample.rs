@@ -35,6 +35,21 @@ pub(crate) trait Sample: Copy + Eq + Send + Sync + 'static {
     fn leading_byte(self) -> u8;
 }
 
+/// The nearest of the 256 steps of a picture of 8 bits.
+pub(crate) fn byte_of(sample: u16) -> u8 {
+    // A step is 257, so that this is a division rounded to nearest.
+    let steps = (u32::from(sample) + u32::from(STEP) / 2) / u32::from(STEP);
+    u8::try_from(steps).unwrap_or(u8::MAX)
+}
+
+/// The sample of a step.
+pub(crate) fn sample_of(byte: u8) -> u16 {
+    u16::from(byte) * STEP
+}
+
+/// Parts of 65,535 in a step of 8 bits.
+pub(crate) const STEP: u16 = 257;
+
 impl Sample for u8 {
     const MAX: Self = Self::MAX;
 

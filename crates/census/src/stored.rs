@@ -7,7 +7,8 @@ use crate::byte_reader::ByteReader;
 use crate::cells::{Cell, MOST_CHANNELS};
 use crate::census::check_pixels;
 use crate::lattice::Lattice;
-use crate::preview::{MOST_PREVIEW_PIXELS, byte_of, sample_of};
+use crate::preview::MOST_PREVIEW_PIXELS;
+use crate::sample::{byte_of, sample_of};
 use crate::stored_header::{StoredHeader, damaged};
 use crate::{Backdrop, CensusError, ColourCensus, Preview};
 
@@ -30,8 +31,8 @@ const LONGEST_HEADER: usize = 1 << 16;
 /// | form     | `u32`: 3, or 4 for joined cells                                        |
 /// | header   | `u32` length, then JSON: where it comes from, lengths of what follows  |
 /// | profile  | the embedded ICC profile, if the header announces one                  |
-/// | cells    | keys `u32` (of joined cells, the highest bit marks the first of a wide entry), then pixels, then sums (one for each channel), both `u32`, or `u64` where one is beyond |
-/// | preview  | samples `u16`, or `u8` where all are whole steps of 8 bits             |
+/// | cells    | keys `u32` (of joined cells, the highest bit marks the first of a wide entry), then pixels, then sums (one for each channel), both in the header's `number_bytes`: 4, or 8 where one needs them |
+/// | preview  | samples in the header's `preview_bits`: 8 where all are whole steps of 8 bits, or 16 |
 /// | checksum | BLAKE3 of all bytes before it, 32 bytes                                |
 ///
 /// Numbers are little-endian. The round trip is exact to the last bit.
@@ -122,7 +123,7 @@ impl StoredCensus {
     /// # Errors
     ///
     /// `Foreign` when the bytes are something else, `Newer` for a later form, `Damaged` when
-    /// they have changed since they were written.
+    /// they have changed since they were written, or are of a form before the first published one.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, CensusError> {
         let rest =
             bytes.strip_prefix(MAGIC.as_bytes()).ok_or(CensusError::Foreign { magic: MAGIC })?;
@@ -228,7 +229,8 @@ fn check_form(found: u32) -> Result<(), CensusError> {
         return Err(CensusError::Newer { found, newest: JOINED_FORM });
     }
     if found < FORM {
-        return Err(damaged(format!("form {found} was never written")));
+        let detail = format!("form {found} is of no published version; count the picture again");
+        return Err(damaged(detail));
     }
     Ok(())
 }
@@ -260,9 +262,10 @@ fn read_sections(
     let profile = profile.transpose()?.map(<[u8]>::to_vec);
     let mut cells = read_cells(reader, lattice, header.cells, header.number_width()?)?;
     let census = if header.joined {
-        let begins = cells.iter().map(|(key, _)| key & BEGINS != 0).collect();
+        let begins: Vec<bool> = cells.iter().map(|(key, _)| key & BEGINS != 0).collect();
         cells.iter_mut().for_each(|(key, _)| *key &= !BEGINS);
         check_joined_cells(lattice, header.unprinted, &cells)?;
+        check_begins(lattice, &cells, &begins)?;
         ColourCensus::of_joined_cells(lattice, header.unprinted, cells, begins)
     } else {
         check_cells(lattice, header.unprinted, &cells)?;
@@ -329,6 +332,20 @@ fn check_joined_cells(
         Some((key, _)) => Err(damaged(format!("joined cell {key} holds no colour"))),
         None => Ok(()),
     }
+}
+
+/// The first cell begins a wide entry, and white, which comes last, one of its own.
+fn check_begins(
+    lattice: Lattice,
+    cells: &[(u32, Cell)],
+    begins: &[bool],
+) -> Result<(), CensusError> {
+    let is_white = |(key, _): &(u32, Cell)| *key == lattice.white_key();
+    let stands_apart = !cells.last().is_some_and(is_white) || begins.last() == Some(&true);
+    if begins.first() != Some(&false) && stands_apart {
+        return Ok(());
+    }
+    Err(damaged("the first cell or white begins no wide entry".to_owned()))
 }
 
 fn check_order(

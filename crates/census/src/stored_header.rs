@@ -36,9 +36,11 @@ pub(crate) struct StoredHeader {
     pub(crate) profile_bytes: Option<u64>,
     pub(crate) unprinted: u64,
     pub(crate) cells: u64,
+    /// Bytes of each of their numbers, 4 or 8.
     number_bytes: u8,
     pub(crate) preview_width: u32,
     pub(crate) preview_height: u32,
+    /// Bits of its samples, 8 or 16.
     preview_bits: u8,
 }
 

@@ -246,7 +246,8 @@ pub struct SetDifference {
 pub(crate) const OVERHEADS_LEFT_OUT: &str =
     "start-up, cleaning and idle ink, margins and spoilage are not included";
 
-/// Colours that are separated side by side: what is known of them fits the processor's nearest memory.
+/// Colours that are separated side by side. Our choice: what is known of them fits the processor's nearest
+/// memory.
 const SEPARATED_AT_ONCE: usize = 128;
 
 /// What the colours of a picture take on a set.

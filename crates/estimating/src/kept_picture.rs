@@ -59,8 +59,7 @@ impl KeptPicture {
         let facts = Facts::of(&picture);
         let preview = PreviewUse::UpTo(preview_pixels);
         let counting = Counting { assumed: None, paper: None, threads, preview };
-        let mut counted = CountedPicture::count_for(picture, &counting)?;
-        counted.census = counted.census.joined();
+        let counted = CountedPicture::count_for(picture, &counting)?;
         let facts = serde_json::to_string(&facts).map_err(|cause| damaged(&cause))?;
         Ok(Self { census: counted.into_stored(profile).to_bytes()?, facts })
     }

@@ -62,7 +62,7 @@ impl Rendering {
         match self {
             Self::Relative => Some(1.0),
             Self::BlackPointCompensated { source_black, darkest } => {
-                Some(compensation(*source_black, *darkest))
+                Some(compensating_scale(*source_black, *darkest))
             }
             Self::Perceptual { .. } | Self::Absolute { .. } => None,
         }
@@ -71,7 +71,7 @@ impl Rendering {
 
 /// Scales tristimulus values towards white so that one black meets the other.
 fn compensated(source: Lab, source_black: Lab, darkest: Lab) -> Lab {
-    let scale = compensation(source_black, darkest);
+    let scale = compensating_scale(source_black, darkest);
     let white = Xyz::PCS_WHITE;
     let Xyz { x, y, z } = source.to_xyz(white);
     let move_towards_white = |value: f64, white: f64| scale * value + (1.0 - scale) * white;
@@ -87,7 +87,7 @@ fn compensated(source: Lab, source_black: Lab, darkest: Lab) -> Lab {
 ///
 /// Source: ISO 18619:2015, black point compensation: the scaling is the same for X, Y and Z, and
 /// black points are taken as neutral.
-fn compensation(source_black: Lab, darkest: Lab) -> f64 {
+fn compensating_scale(source_black: Lab, darkest: Lab) -> f64 {
     let luminance = |black: Lab| Lab { a: 0.0, b: 0.0, ..black }.to_xyz(Xyz::PCS_WHITE).y / 100.0;
     (1.0 - luminance(darkest)) / (1.0 - luminance(source_black))
 }

@@ -61,8 +61,9 @@ impl Separation {
 
     /// Separates colours of a source as a rendering asks for them.
     ///
-    /// The same as one by one up to rounding, in two thirds of the time: where a colour stands in the cube
-    /// takes a long chain of arithmetic, and chains of several colours run side by side.
+    /// The same as one by one up to rounding, and faster: where a colour stands in the cube takes a long chain
+    /// of arithmetic, and chains of several colours run side by side. Perceptual and absolute renderings
+    /// and toned prints are separated one by one.
     #[must_use]
     pub fn separate_rendered(&self, sources: &[Lab], rendering: &Rendering) -> Vec<Separated> {
         let one_by_one = |source: &Lab| self.separate(rendering.target(*source));
@@ -126,7 +127,8 @@ impl Separation {
     }
 }
 
-/// Places in the cube of colours that are taken where they stand and are not white.
+/// Places in the cube of colours that are taken where they stand. Our choice: none of them is lighter than
+/// L* 99, so that none is bare.
 const PLAIN: RangeInclusive<f64> = 0.0..=0.99;
 
 /// The lightness of a colour, with a tint that is full in mid-greys and none at white and black.

@@ -8,7 +8,7 @@ use crate::caller::{KeyHolder, StudioUser, Visitor};
 use crate::clock::now;
 use crate::receiving::Sender;
 use crate::secrets::{id_in, link_token, same};
-use crate::upload_form::{PictureFacts, UploadForm, UploadPage};
+use crate::upload_form::{UploadForm, UploadPage};
 use crate::{CustomerPrice, Problem, ProblemClass, Studio, WhatIf};
 
 /// An upload, and what whoever asks may do with it.
@@ -180,7 +180,7 @@ impl Studio {
         self.blocking(move |studio| {
             let mut form = studio.form(&upload);
             if upload.state == UploadState::Counted {
-                form.picture = Some(PictureFacts::of(studio.picture(&upload)?.as_ref()));
+                form.picture = Some(studio.facts(&upload)?.as_ref().clone());
             }
             Ok(form)
         })

@@ -14,7 +14,7 @@ use units::Length;
 use crate::catalogue::{KeyedSet, SetKey};
 use crate::clock::now;
 use crate::recently_used::RecentlyUsed;
-use crate::{Problem, ProblemClass, Studio, WhatIf};
+use crate::{PictureFacts, Problem, ProblemClass, Studio, WhatIf};
 
 /// The program's name and version, as reports give it.
 const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
@@ -23,14 +23,16 @@ const PROGRAM: &str = concat!("inkfathom ", env!("CARGO_PKG_VERSION"));
 pub(crate) struct Answers {
     /// By upload: its colours.
     pictures: RecentlyUsed<i64, Arc<CountedPicture>>,
+    /// By upload: what is said of its picture, so that looking at an upload recalls no colours.
+    facts: RecentlyUsed<i64, Arc<PictureFacts>>,
     /// By upload and device: its ink, whatever its size.
     sizeless: RecentlyUsed<AnswerKey, Arc<Sizeless>>,
 }
 
-/// Counted pictures that are held: each takes 3 MB of preview and up to 20 MB of colours. Our
+/// Counted pictures that are held: each takes 3 MB of preview and about 10 MB of colours. Our
 /// choice.
 const MOST_PICTURES: usize = 3;
-/// Answers that are held: about 20 kB each. Our choice.
+/// Answers that are held, about 20 kB each, and facts of pictures. Our choice.
 const MOST_ANSWERS: usize = 2000;
 
 #[derive(Clone, PartialEq, Eq, Hash)]
@@ -63,6 +65,7 @@ impl Default for Answers {
     fn default() -> Self {
         Self {
             pictures: RecentlyUsed::new(MOST_PICTURES),
+            facts: RecentlyUsed::new(MOST_ANSWERS),
             sizeless: RecentlyUsed::new(MOST_ANSWERS),
         }
     }
@@ -76,6 +79,7 @@ impl Answers {
     /// Lets go of everything about an upload that is deleted.
     pub(crate) fn forget(&self, upload: i64) {
         self.pictures.forget(|key| *key == upload);
+        self.facts.forget(|key| *key == upload);
         self.sizeless.forget(|key| key.upload == upload);
     }
 }
@@ -168,6 +172,24 @@ impl Studio {
         names.iter().map(prepare).collect()
     }
 
+    /// What is said of the picture of a counted upload.
+    pub(crate) fn facts(&self, upload: &StoredUpload) -> Result<Arc<PictureFacts>, Problem> {
+        match self.answers.facts.get(&upload.number) {
+            Some(facts) => Ok(facts),
+            None => Ok(self.keep_facts(upload, self.picture(upload)?.as_ref())),
+        }
+    }
+
+    pub(crate) fn keep_facts(
+        &self,
+        upload: &StoredUpload,
+        picture: &CountedPicture,
+    ) -> Arc<PictureFacts> {
+        let facts = Arc::new(PictureFacts::of(picture));
+        self.answers.facts.keep(upload.number, Arc::clone(&facts));
+        facts
+    }
+
     /// The colours of an upload.
     pub(crate) fn picture(&self, upload: &StoredUpload) -> Result<Arc<CountedPicture>, Problem> {
         let (UploadState::Counted, Some(facts)) = (upload.state, &upload.facts) else {
@@ -221,7 +243,7 @@ impl Studio {
             return Ok(known);
         }
         let sizeless = Arc::new(Sizeless::of(picture, sets, rendering, key.judged)?);
-        self.metrics.count_separation();
+        self.metrics.count_separations(sets.len());
         self.answers.sizeless.keep(key, Arc::clone(&sizeless));
         Ok(sizeless)
     }

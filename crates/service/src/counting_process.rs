@@ -24,10 +24,10 @@ pub(crate) enum Counting {
     NotTried(String),
 }
 
-/// Most bytes that a counting process may write: a census with every cell of three channels taken,
+/// Most bytes that a counting process may write. Our choice, above a census of two million single cells
 /// and its preview.
 const MOST_OUTPUT: u64 = 128 << 20;
-/// What one of a photograph writes, so that its bytes need not be moved while they come.
+/// Twice what one of a photograph writes, so that its bytes need not be moved while they come. Our choice.
 const USUAL_OUTPUT: usize = 4 << 20;
 /// Most of a message that is shown.
 const MOST_MESSAGE: usize = 2000;

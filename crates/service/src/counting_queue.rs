@@ -46,7 +46,10 @@ impl CountingQueue {
 
     /// Lets go of an upload that is not wanted any more.
     pub(crate) fn forget(&self, number: i64) {
-        self.line().waiting.retain(|upload| upload.number != number);
+        let mut line = self.line();
+        let others = |upload: &StoredUpload| upload.number != number;
+        line.waiting.retain(others);
+        line.counted.retain(others);
     }
 
     pub(crate) fn is_counting(&self, number: i64) -> bool {
@@ -163,6 +166,7 @@ impl Studio {
             let _place = studio.heavy.enter();
             let picture = kept.recall()?;
             let answer = studio.first_answer(&upload, &picture);
+            studio.keep_facts(&upload, &picture);
             let KeptPicture { census, facts } = kept;
             Ok((upload, picture, CountedUpload { census, facts, answer }))
         });
@@ -249,5 +253,17 @@ mod tests {
         assert_eq!(queue.lengths(), (1, 1));
         queue.is_done_with(2);
         assert_eq!(queue.next().await.map(|next| next.number), Some(3));
+    }
+
+    #[test]
+    fn what_was_put_off_is_done_when_nothing_waits_the_newest_first() {
+        let queue = CountingQueue::default();
+        (1..=3).for_each(|number| queue.note_counted(upload(number)));
+        queue.forget(3);
+        queue.add(upload(4));
+        assert_eq!(queue.idle_work(), None);
+        queue.forget(4);
+        let done = || queue.idle_work().map(|upload| upload.number);
+        assert_eq!([done(), done(), done()], [Some(2), Some(1), None]);
     }
 }

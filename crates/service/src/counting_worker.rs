@@ -23,7 +23,7 @@ pub struct CountingOrder {
     pub time: Duration,
 }
 
-/// Pixels of a kept preview: enough for a phone and a desktop page, 3 MB in the ledger. Our choice.
+/// Pixels of a kept preview: enough for a phone and a desktop page, 1.5 MB in the ledger. Our choice.
 const PREVIEW_PIXELS: u64 = 500_000;
 
 /// How a counting process ends: the result is on its standard output.

@@ -77,9 +77,9 @@ impl Metrics {
         count.fetch_add(1, Ordering::Relaxed);
     }
 
-    /// Counts that the colours of an upload were separated, for a question or ahead of one.
-    pub(crate) fn count_separation(&self) {
-        self.separations.fetch_add(1, Ordering::Relaxed);
+    /// Counts that the colours of an upload were separated on so many sets, for a question or ahead of one.
+    pub(crate) fn count_separations(&self, sets: usize) {
+        self.separations.fetch_add(sets as u64, Ordering::Relaxed);
     }
 
     pub(crate) fn count_time(&self, time: Duration) {
@@ -121,8 +121,8 @@ impl Metrics {
         }
         let _ = writeln!(
             text,
-            "# HELP inkfathom_separations_total Times that the colours of an upload were separated; a \
-             further size takes none.\n\
+            "# HELP inkfathom_separations_total Sets on which the colours of an upload were \
+             separated, for a question or ahead of one; a further size takes none.\n\
              # TYPE inkfathom_separations_total counter\n\
              inkfathom_separations_total {}",
             read(&self.separations)

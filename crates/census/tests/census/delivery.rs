@@ -1,7 +1,7 @@
 //! Each row exactly once, and clear words when it is not so.
 
 use colour::{Alpha, BitDepth, ColourModel, Damage, Samples};
-use inkfathom_census::{CensusError, TakingError};
+use inkfathom_census::{Backdrop, CensusError, CensusTaker, SourceColour, TakingError};
 
 use crate::pictures::{Bands, DecoderGaveUp, Scene, format, taker};
 
@@ -35,6 +35,17 @@ fn rows_declared_as_damaged_may_be_missing() {
     let row = |row: usize| &taken.preview.samples[row * 30..(row + 1) * 30];
     assert!(row(8).iter().all(|sample| *sample == u16::MAX), "damage shows the backdrop");
     assert!(row(7).iter().any(|sample| *sample < u16::MAX));
+}
+
+#[test]
+fn the_backdrop_of_missing_rows_is_as_coarse_as_the_picture() {
+    let mut bands = bands();
+    bands.bands.remove(2);
+    bands.damage.push(Damage { missing_rows: 4, detail: "torn strip".to_owned() });
+    let backdrop = Backdrop::Colour(SourceColour::Rgb([0.503; 3]));
+    let taken = CensusTaker { backdrop, ..taker(1) }.take(&mut bands).unwrap();
+    // 0.503 of 255 is nearest to 128.
+    assert!(taken.preview.samples[240..360].iter().all(|sample| *sample == 128 * 257));
 }
 
 #[test]

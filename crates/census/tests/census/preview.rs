@@ -1,7 +1,7 @@
 //! The preview: limit, linear light, edges and orientation.
 
 use colour::{ColourModel, Orientation};
-use inkfathom_census::MOST_PREVIEW_PIXELS;
+use inkfathom_census::{CensusTaker, MOST_PREVIEW_PIXELS};
 
 use crate::pictures::{Picture, Scene, taker};
 
@@ -83,5 +83,20 @@ fn the_preview_is_turned_upright() {
         let rows: Vec<String> = rows.map(|row| row.iter().map(letter).collect()).collect();
         assert_eq!(rows.join("/"), expected, "orientation {tag}");
         assert_eq!(rows.len(), preview.height as usize);
+    }
+}
+
+#[test]
+fn wide_squares_are_looked_at_in_nine_places() {
+    // Light where it is looked at: every second row and column of squares of five or six, cut ones too.
+    for (side, width, most_pixels) in [(5, 52, 121), (6, 62, 121)] {
+        let is_seen = |place: u32| [0, 2, 4].contains(&(place % side));
+        let samples = (0..width)
+            .flat_map(|y| (0..width).map(move |x| u8::from(is_seen(x) && is_seen(y)) * 255));
+        let picture = Picture::bytes(width, width, ColourModel::Gray, samples.collect());
+        let taker = CensusTaker { preview_pixels: most_pixels, ..taker(1) };
+        let preview = taker.take(&mut picture.bands(&[7])).unwrap().preview;
+        assert_eq!((preview.width, preview.height), (11, 11));
+        assert!(preview.samples.iter().all(|sample| *sample == u16::MAX), "{side}");
     }
 }

@@ -112,11 +112,13 @@ fn joined_cells_that_no_picture_gives_are_refused() {
     assert!(damage(pixels, &[0; 4]).contains("holds no colour"));
     assert!(damage(sums, &[0xff; 4]).contains("holds no colour"));
     assert!(damage(8, &3_u32.to_le_bytes()).contains("the other form"));
+    // The highest bit of the first key, which is little-endian.
+    assert!(damage(keys + 3, &[bytes[keys + 3] & 0x7f]).contains("begins no wide entry"));
 }
 
 #[test]
 fn sums_beyond_32_bits_are_kept_too() {
-    // 66,000 times 65,535 is above 2³².
+    // 66,000 times 65,534 is above 2³².
     let picture = Picture::words(300, 220, ColourModel::Gray, vec![65_534; 66_000]);
     let large = stored(&picture);
     let bytes = large.to_bytes().unwrap();
@@ -126,10 +128,34 @@ fn sums_beyond_32_bits_are_kept_too() {
     for (bytes, width) in widths {
         assert!(String::from_utf8_lossy(bytes).contains(width));
     }
-    let mut forged = unsealed(&small);
-    let place = forged.windows(14).position(|text| text == b"number_bytes\":").unwrap() + 14;
-    forged[place] = b'8';
-    assert!(matches!(refused(&sealed(forged)), CensusError::Damaged { .. }));
+}
+
+#[test]
+fn numbers_that_are_wider_than_they_need_be_are_refused() {
+    let small = StoredCensus { profile: None, ..stored(&Scene::Petals.bytes(60, 40)) };
+    let bytes = unsealed(&small.to_bytes().unwrap());
+    let length = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
+    let (header, sections) = bytes[16..].split_at(length);
+    let header = std::str::from_utf8(header).unwrap();
+    let (keys, rest) = sections.split_at(4 * small.census.entries().len());
+    let (numbers, preview) = rest.split_at(4 * keys.len());
+    let with_header = |header: String, sections: Vec<u8>| {
+        let length = u32::try_from(header.len()).unwrap().to_le_bytes();
+        sealed([&bytes[..12], &length, header.as_bytes(), &sections].concat())
+    };
+    let widened: Vec<u8> =
+        numbers.chunks(4).flat_map(|number| [number, &[0; 4]].concat()).collect();
+    let forged = with_header(
+        header.replace("\"number_bytes\":4", "\"number_bytes\":8"),
+        [keys, &widened, preview].concat(),
+    );
+    assert!(refused(&forged).to_string().contains("wider than they need be"));
+    let words: Vec<u8> = preview.iter().flat_map(|sample| [*sample; 2]).collect();
+    let forged = with_header(
+        header.replace("\"preview_bits\":8", "\"preview_bits\":16"),
+        [keys, numbers, &words].concat(),
+    );
+    assert!(refused(&forged).to_string().contains("8 bits in 16"));
 }
 
 #[test]

@@ -1,8 +1,12 @@
 //! Colours that are separated side by side come out as they do one by one.
 
+use std::sync::Arc;
+
 use crate::support::{Random, by_policy, separation};
-use colour::{Lab, Xyz};
-use inkfathom_separation::{InkPolicy, Rendering, Separation, Toning};
+use colour::{Lab, Xyz, delta_e_ab};
+use inkfathom_separation::{
+    GamutBoundary, GamutCompression, InkPolicy, Rendering, Separation, Toning,
+};
 
 /// Real and unreal colours, white and its neighbours, and black.
 fn colours() -> Vec<Lab> {
@@ -24,6 +28,7 @@ fn assert_same(separation: &Separation, rendering: &Rendering) {
             let apart = (one.to_fraction() - other.to_fraction()).abs();
             assert!(apart < 1e-9, "{colour} with {rendering:?}: {apart}");
         }
+        assert_eq!(together.limited, alone.limited, "{colour} with {rendering:?}");
     }
 }
 
@@ -39,7 +44,16 @@ fn every_rendering_separates_many_colours_as_one_by_one() {
         };
         let compensated = [0.0, 6.0, 30.0]
             .map(|l| Rendering::BlackPointCompensated { source_black: black(l), darkest });
-        for rendering in compensated.iter().chain([&Rendering::Relative, &absolute]) {
+        let ball = |reach: f64| {
+            GamutBoundary::of_set(move |colour| delta_e_ab(colour, black(50.0)) < reach)
+        };
+        let perceptual = Rendering::Perceptual {
+            source_black: black(6.0),
+            darkest,
+            compression: Arc::new(GamutCompression::new(ball(80.0), ball(50.0))),
+        };
+        let others = [&Rendering::Relative, &absolute, &perceptual];
+        for rendering in compensated.iter().chain(others) {
             assert_same(separation, rendering);
         }
     }
