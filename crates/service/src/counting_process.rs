@@ -32,13 +32,13 @@ const USUAL_OUTPUT: usize = 4 << 20;
 /// Most of a message that is shown.
 const MOST_MESSAGE: usize = 2000;
 /// What the GNU C library of a service is told in the environment: one arena, so that no thread keeps
-/// memory of its own, and blocks of 8 MB and what is free beyond 1 MB are given back (mallopt(3)).
+/// memory of its own, and blocks of 8 MB and what is free beyond 32 MB are given back (mallopt(3)).
 /// Smaller blocks that were given back at once took a seventh of the time of an upload, for faults of
 /// pages. Other libraries ignore it.
 pub const MEMORY_HABITS: [(&str, &str); 3] = [
     ("MALLOC_ARENA_MAX", "1"),
     ("MALLOC_MMAP_THRESHOLD_", "8388608"),
-    ("MALLOC_TRIM_THRESHOLD_", "1048576"),
+    ("MALLOC_TRIM_THRESHOLD_", "33554432"),
 ];
 /// The same for a counting process: it need not give memory back before it ends, and its pages are large
 /// where the machine has them (the chapter on tunables of the library's manual).

@@ -34,7 +34,7 @@ pub(crate) struct Arrived {
     pub(crate) hash: [u8; 32],
 }
 
-/// Pieces are gathered to this size before they are written.
+/// Pieces are gathered to this size before they are hashed and written.
 const WRITTEN_AT_ONCE: usize = 256 << 10;
 
 impl Pieces<'_> {
@@ -72,13 +72,14 @@ impl Pieces<'_> {
             if bytes > patience.most_bytes {
                 return Err(too_large(patience.most_bytes));
             }
-            hasher.update(&piece);
             gathered.extend_from_slice(&piece);
             if gathered.len() >= WRITTEN_AT_ONCE {
+                hasher.update(&gathered);
                 out.write_all(&gathered).await.map_err(|cause| Problem::of_file(&cause))?;
                 gathered.clear();
             }
         }
+        hasher.update(&gathered);
         out.write_all(&gathered).await.map_err(|cause| Problem::of_file(&cause))?;
         out.flush().await.map_err(|cause| Problem::of_file(&cause))?;
         out.sync_all().await.map_err(|cause| Problem::of_file(&cause))?;
