@@ -41,7 +41,8 @@ const CHECKS: &[Check] = &[
 ];
 
 /// Checks that need Python with the packages of `tests/oracles/requirements.txt`, Node.js with those
-/// of `tests/pages/package.json`, and the Debian packages that `.ci/run` installs.
+/// of `tests/pages/package.json`, and the Debian packages that `.ci/run` installs; the last one builds
+/// everything once more, as it is used.
 const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
     Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
@@ -67,6 +68,24 @@ const FULL_CHECKS: &[Check] = &[
     Check::new("sums of written channels", &["python3", "tests/oracles/separations.py"]),
     Check::new("charts of another writer", &["python3", "tests/oracles/cxf_files.py"]),
     Check::new("published charts", &["python3", "tests/oracles/published_charts.py"]),
+    Check::new(
+        "a tenth of the load on the service",
+        &[
+            "cargo",
+            "run",
+            "--quiet",
+            "--release",
+            "--locked",
+            "--package",
+            "inkfathom-benches",
+            "--",
+            "service-load",
+            "--uploads",
+            "20",
+            "--questions",
+            "200",
+        ],
+    ),
 ];
 
 /// The command line makes no sense, as in the table of `inkfathom --help`.
