@@ -86,7 +86,7 @@ impl ServiceLoad {
         let memory = watching.most.load(Ordering::Relaxed);
         let own = f64::midpoint(before.as_secs_f64(), after.as_secs_f64());
         let throughput = own / took.as_secs_f64();
-        let described = self.described(took, [before, after], memory, &asked);
+        let described = self.described(took, [before, after], throughput, memory, &asked);
         let lost = self.uploads as usize - sent.len();
         let is_slow = self.uploads >= FEWEST_FOR_THROUGHPUT && throughput < LEAST_THROUGHPUT;
         if lost > 0 || memory > MOST_MEMORY || is_slow {
@@ -170,6 +170,7 @@ impl ServiceLoad {
         &self,
         took: Duration,
         own: [Duration; 2],
+        throughput: f64,
         memory: u64,
         asked: &[Duration],
     ) -> String {
@@ -177,7 +178,6 @@ impl ServiceLoad {
             let place = (asked.len() * percent / 100).min(asked.len().saturating_sub(1));
             asked.get(place).map_or(f64::NAN, |time| 1000.0 * time.as_secs_f64())
         };
-        let mean = f64::midpoint(own[0].as_secs_f64(), own[1].as_secs_f64());
         let rate = |seconds: f64| f64::from(self.uploads) / seconds;
         let mut text = String::new();
         // Writing to a string can't fail.
@@ -198,7 +198,7 @@ impl ServiceLoad {
             rate(took.as_secs_f64()),
             own[1].as_secs_f64(),
             rate(own[1].as_secs_f64()),
-            100.0 * mean / took.as_secs_f64(),
+            100.0 * throughput,
             memory / 1_000_000,
             asked.len(),
             part(50),

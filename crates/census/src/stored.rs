@@ -103,16 +103,16 @@ impl StoredCensus {
     /// of the origin is too long: what is written can always be read back.
     pub fn to_bytes(&self) -> Result<Vec<u8>, CensusError> {
         self.check().map_err(unstorable)?;
-        let header = serde_json::to_vec(&StoredHeader::of(self))
-            .map_err(|error| unstorable(error.to_string()))?;
+        let header = StoredHeader::of(self);
+        let json = serde_json::to_vec(&header).map_err(|error| unstorable(error.to_string()))?;
         let mut bytes = MAGIC.as_bytes().to_vec();
         let form = if self.census.begins().is_some() { JOINED_FORM } else { FORM };
         bytes.extend(form.to_le_bytes());
-        bytes.extend(header_length(&header)?.to_le_bytes());
-        bytes.extend(header);
+        bytes.extend(header_length(&json)?.to_le_bytes());
+        bytes.extend(json);
         bytes.extend(self.profile.iter().flatten());
-        self.write_cells(&mut bytes);
-        self.write_preview(&mut bytes);
+        self.write_cells(header.number_width()?, &mut bytes);
+        self.write_preview(header.preview_depth()?, &mut bytes);
         let checksum = blake3::hash(&bytes);
         bytes.extend(checksum.as_bytes());
         Ok(bytes)
@@ -143,7 +143,7 @@ impl StoredCensus {
         Ok(stored)
     }
 
-    fn write_cells(&self, bytes: &mut Vec<u8>) {
+    fn write_cells(&self, width: NumberWidth, bytes: &mut Vec<u8>) {
         let channels = self.census.lattice().channels();
         let mut cells = Cow::Borrowed(self.census.cells());
         if self.census.begins().is_none() {
@@ -156,7 +156,7 @@ impl StoredCensus {
         let pixels = cells.iter().map(|(_, cell)| cell.pixels);
         let sums = cells.iter().flat_map(|(_, cell)| &cell.sums[..channels]).copied();
         let numbers = pixels.chain(sums);
-        match NumberWidth::of(cells.iter().map(|(_, cell)| cell)) {
+        match width {
             NumberWidth::Four => {
                 // Each fits, or the width were eight.
                 let words = numbers.map(|number| u32::try_from(number).unwrap_or(u32::MAX));
@@ -168,9 +168,9 @@ impl StoredCensus {
         }
     }
 
-    fn write_preview(&self, bytes: &mut Vec<u8>) {
+    fn write_preview(&self, depth: BitDepth, bytes: &mut Vec<u8>) {
         let samples = self.preview.samples.iter();
-        match self.preview.depth() {
+        match depth {
             BitDepth::Eight => bytes.extend(samples.map(|sample| byte_of(*sample))),
             BitDepth::Sixteen => {
                 samples.for_each(|sample| bytes.extend_from_slice(&sample.to_le_bytes()));
@@ -382,12 +382,13 @@ fn read_preview(
     let (width, height) = (header.preview_width, header.preview_height);
     let pixels = u64::from(width) * u64::from(height);
     let count = pixels.saturating_mul(lattice.channels() as u64);
-    let samples = match header.preview_depth()? {
+    let depth = header.preview_depth()?;
+    let samples = match depth {
         BitDepth::Eight => reader.numbers(count, |[byte]| sample_of(byte))?,
         BitDepth::Sixteen => reader.numbers(count, u16::from_le_bytes)?,
     };
     let preview = Preview { width, height, model: lattice.model(), samples };
-    if preview.depth() != header.preview_depth()? {
+    if preview.depth() != depth {
         return Err(damaged("a preview of 8 bits in 16".to_owned()));
     }
     Ok(preview)

@@ -40,8 +40,8 @@ pub struct CensusTaker {
     /// The most pixels of the preview, up to [`MOST_PREVIEW_PIXELS`](crate::MOST_PREVIEW_PIXELS); it has
     /// one at least. A small one takes little time and memory.
     pub preview_pixels: u64,
-    /// Whether the census is [`joined`](ColourCensus::joined), as only one that is merged with others need not
-    /// be. That of RGB above two megapixels then takes a tenth of the room; others stay as they are.
+    /// Whether the census is [`joined`](ColourCensus::joined); one that is to be merged with others must not
+    /// be. Of RGB above two megapixels it takes a tenth of the room; other censuses are the same.
     pub joins: bool,
     /// Threads that may work at once, the calling one included.
     pub threads: NonZeroUsize,

@@ -243,8 +243,8 @@ impl Studio {
             return Ok(known);
         }
         let sizeless = Arc::new(Sizeless::of(picture, sets, rendering, key.judged)?);
-        self.metrics.count_separations(sets.len());
         self.answers.sizeless.keep(key, Arc::clone(&sizeless));
+        self.metrics.count_separations(sets.len());
         Ok(sizeless)
     }
 

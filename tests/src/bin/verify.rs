@@ -42,7 +42,7 @@ const CHECKS: &[Check] = &[
 
 /// Checks that need Python with the packages of `tests/oracles/requirements.txt`, Node.js with those
 /// of `tests/pages/package.json`, and the Debian packages that `.ci/run` installs; the last one builds
-/// everything once more, as it is used.
+/// everything once more, in the release profile.
 const FULL_CHECKS: &[Check] = &[
     Check::new("second computation of colour", &["python3", "tests/oracles/colorimetry.py"]),
     Check::new("second computation of proofs", &["python3", "tests/oracles/proof_statistics.py"]),
